@@ -23,7 +23,7 @@ from ..circuits.model import Kind, Ladder, Place, depth, merged, valueless
 from ..questions.looks import Look, LookKind
 from .changes import Change, ChangeKind, changes, replacements, valued_like
 from .look import look_of
-from .look_truth import corner_turn, share_of, truth_of
+from .look_truth import corner_turn, share_of, truth_of_circuit
 
 _FIRST, _SECOND = 24, 200
 """How many circuits one change away are changed again, and how many of those are looked at."""
@@ -135,9 +135,7 @@ def _is(ladder: Ladder, kind: LookKind, answer: str) -> bool:
     """Whether an answer is right of a circuit, and may be asked of it."""
     if _answer(ladder, kind) != answer:
         return False  # known in a few microseconds
-    if kind is LookKind.DC_OUTPUT:
-        return End.LOW in structural_facts(ladder).certain_ends
-    return truth_of(kind, structural_facts(ladder)) == answer
+    return truth_of_circuit(ladder, kind, structural_facts(ladder)) == answer
 
 
 def _ranked(ladder: Ladder, touched: Collection[str]) -> list[Change]:
@@ -284,7 +282,8 @@ def contrast_look(
     ranked = sorted(chance.shuffled(found), key=lambda c: order.index(c.change.kind) > _SAME_PARTS)
     for contrast in ranked[:_TRIED]:
         ladder = contrast.change.ladder
-        if single and truth_of(look.kind, structural_facts(ladder)) != contrast.answer:
+        known = structural_facts(ladder)
+        if single and truth_of_circuit(ladder, look.kind, known) != contrast.answer:
             continue
         for _ in range(_VALUES):
             other = look_of(ladder, look.kind, seed)

@@ -14,7 +14,6 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from types import MappingProxyType
 
-from ..analysis.arms import End
 from ..analysis.response import facts
 from ..analysis.structural import Structure, structural_facts
 from ..catalogue.groups import LOOKED_AT, SkillGroup
@@ -58,7 +57,7 @@ from .look_many import (
     step_is_seen,
     three_others,
 )
-from .look_truth import share_of, sound, truth_of
+from .look_truth import sound, truth_of_circuit
 
 _ATTEMPTS = 800
 """Circuits drawn before a look is given up."""
@@ -223,8 +222,9 @@ def _answers_of_group(kind: LookKind, group: SkillGroup) -> tuple[str, ...]:
         return _among(answers, TYPES_OF_GROUP[group])
     if kind in MAKERS:
         return answers if group in GROUPS_MADE.get(kind, ()) else ()
-    if kind is LookKind.DC_OUTPUT and group in LOOPS:
-        return tuple(answer for answer in answers if answer != "part")  # one resistance alone
+    if kind is LookKind.DC_OUTPUT and (group in LOOPS or group is SkillGroup.LOADED):
+        # One resistance alone divides nothing; a load hardly ever leaves all of it.
+        return tuple(a for a in answers if a != ("part" if group in LOOPS else "all"))
     if kind is LookKind.CORNER_PHASE:
         return _turns_of_group(answers, group)
     counts = counts_of_group(kind, group)
@@ -317,7 +317,7 @@ def _valued_look(
     elif kind in (*PICTURES, *PAIRS):
         if not may_face(kind, known) or not at_a_glance(drawn.ladder):
             return None
-    elif _truth(drawn.ladder, kind, known) != goal.answer:
+    elif truth_of_circuit(drawn.ladder, kind, known) != goal.answer:
         return None
     group = group_of_ladder(drawn.ladder)
     # Nothing idles unseen: decoys have their share, and no more; what is flat always is one.
@@ -344,15 +344,8 @@ def _look(
         return _pictures(look, goal.answer, chance)
     if kind in PAIRS:
         return _pair(look, goal.answer, chance)
-    truth = _truth(ladder, kind, known)
+    truth = truth_of_circuit(ladder, kind, known)
     return None if truth is None or goal.answer not in (None, truth) else replace(look, truth=truth)
-
-
-def _truth(ladder: Ladder, kind: LookKind, known: Structure) -> str | None:
-    """What is right of one circuit, where it is certain."""
-    if kind is not LookKind.DC_OUTPUT:
-        return truth_of(kind, known)
-    return share_of(ladder, End.LOW) if End.LOW in known.certain_ends else None
 
 
 def _pictures(look: Look, answer: str | None, chance: Chance) -> Look | None:

@@ -61,6 +61,19 @@ def truth_of(kind: LookKind, known: Structure) -> str | None:
     return None
 
 
+def truth_of_circuit(ladder: Ladder, kind: LookKind, known: Structure) -> str | None:
+    """As :func:`truth_of`, and of what its structure does not say.
+
+    Args:
+        ladder: the circuit.
+        kind: what is asked.
+        known: what the circuit's structure says.
+    """
+    if kind is not LookKind.DC_OUTPUT:
+        return truth_of(kind, known)
+    return share_of(ladder, End.LOW) if End.LOW in known.certain_ends else None
+
+
 def corner_turn(known: Structure) -> str | None:
     """The phase at the corner as a choice; ``None`` where it is no whole multiple of 45°.
 

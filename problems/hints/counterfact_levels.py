@@ -18,7 +18,6 @@ from .fill import Named, Phrase, phrase, written
 
 _LONGEST = 44
 """Characters of a share that is read at a glance."""
-_COUNTS = ("none", "one", "two")
 
 
 def dc_fact(look: Look) -> CounterFact:
@@ -30,7 +29,7 @@ def dc_fact(look: Look) -> CounterFact:
         return replace(found, key=look.truth)
     share, names = _share(ladder, End.LOW)
     key = "part" if share else "part-long"
-    return replace(found, key=key, values=(*found.values, *share), marked=names)
+    return replace(found, key=key, values=(*found.values, *share), marked=names, passes=False)
 
 
 def wrong_dc(look: Look, answered: str) -> CounterFact:
@@ -52,7 +51,7 @@ def _share(ladder: Ladder, end: End) -> tuple[Named, tuple[str, ...]]:
 def phase_fact(look: Look) -> CounterFact:
     """How far poles and zeros have turned the phase of ``look`` at its corner."""
     transfer = facts(look.ladder).transfer
-    key = f"{_COUNTS[transfer.order]}-{_COUNTS[transfer.zeros_at_origin]}"
+    key = f"poles-{transfer.order}-zeros-{transfer.zeros_at_origin}"
     return CounterFact(key, marked=tuple(e.name for e in look.ladder.reactive()))
 
 
