@@ -18,7 +18,6 @@ from ..analysis.arms import End
 from ..analysis.ends import end_fact
 from ..analysis.response import FilterType, decibels, facts
 from ..catalogue.prototypes import Quality, prototype_type, quality_of
-from ..circuits.model import Ladder
 from ..quantities.write import write_quantity
 from ..questions.looks import Look, LookKind
 from .counterfact_ends import CounterFact, at_end
@@ -121,8 +120,3 @@ def wrong_twin(look: Look, answered: str) -> CounterFact:
     other = chosen(look, answered)
     found = apart(look.ladder, other, "circuit-above")
     return replace(found, circuit=other, lookalike=chosen(look, look.truth))
-
-
-def twin_of(look: Look) -> Ladder:
-    """The circuit that has the same H(s) as that of ``look``."""
-    return chosen(look, look.truth)
