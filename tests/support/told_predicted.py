@@ -185,7 +185,8 @@ def _doubled(ladder: Ladder, name: str) -> Ladder:
     return mapped(ladder, value)
 
 
-def _both(look: Look, circuit: Ladder, seed: int) -> tuple[Ladder, Ladder]:
+def pair_of(look: Look, circuit: Ladder, seed: int) -> tuple[Ladder, Ladder]:
+    """The circuit before and after what a look asks about, with values near 1."""
     if look.kind in TAPS:
         first, second = (near_one(ladder, seed) for ladder in look.shown)
         return first, second
@@ -195,7 +196,7 @@ def _both(look: Look, circuit: Ladder, seed: int) -> tuple[Ladder, Ladder]:
     return before, _doubled(before, str(dict(look.values)["part"]))
 
 
-def _figure(on: EffectOn, ladder: Ladder, kind: str) -> float | None:
+def figure_of(on: EffectOn, ladder: Ladder, kind: str) -> float | None:
     """The figure in question (ω0 and widths in rad/s), by nodal analysis."""
     known = corner(ladder)
     if on is EffectOn.GAIN:
@@ -213,10 +214,10 @@ def check_change(look: Look, answered: str, fact: CounterFact, circuit: Ladder) 
     """Which way a figure goes, and what each formula of it comes to."""
     way = "same" if fact.key in ("absent", "kept") else fact.key.split("-")[1]
     assert way == look.truth != answered
-    kind, on, told = _type(circuit), ON[look.kind], dict(fact.values)
+    kind, on, told = type_of(circuit), ON[look.kind], dict(fact.values)
     for seed in range(2):
-        pair = _both(look, circuit, seed)
-        found = [_figure(on, ladder, kind) for ladder in pair]
+        pair = pair_of(look, circuit, seed)
+        found = [figure_of(on, ladder, kind) for ladder in pair]
         if found[0] is None or found[1] is None:
             continue
         before, after = found
@@ -230,7 +231,8 @@ def check_change(look: Look, answered: str, fact: CounterFact, circuit: Ladder) 
                 assert math.isclose(worth(str(told[key]), ladder) * scale, figure, rel_tol=1e-6)
 
 
-def _type(ladder: Ladder) -> str:
+def type_of(ladder: Ladder) -> str:
+    """The type, by what comes out at the ends."""
     plain = near_one(ladder, 1)
     low, high = share(plain, End.LOW) > 0, share(plain, End.HIGH) > 0
     return {(True, False): "low-pass", (False, True): "high-pass", (False, False): "band-pass"}.get(
@@ -269,17 +271,12 @@ def swings(values: Curve, end: float) -> list[float]:
     return [abs(values[n] - end) for n in turns if abs(values[n] - end) > 1e-3]
 
 
-def kind_of(ladder: Ladder) -> str:
-    """The type of a prototype, by what comes out at the ends."""
-    return _type(ladder)
-
-
 def check_curve(look: Look, answered: str, fact: CounterFact, circuit: Ladder) -> None:
     """What is read off the curve that was chosen, and what would be of the Q asked for."""
     told = dict(fact.values)
     other = look.shown[look.answers.index(answered)]
-    kind, asked = kind_of(circuit), dict(look.values)
-    assert fact.lookalike == other and kind == kind_of(other) == asked["type"]
+    kind, asked = type_of(circuit), dict(look.values)
+    assert fact.lookalike == other and kind == type_of(other) == asked["type"]
     assert told["q"] == asked["q"]
     for name, figure, ladder in ("other", "its", other), ("q", "own", circuit):
         q, said = QS[str(told[name])], str(told[figure]).replace("\N{MINUS SIGN}", "-")
@@ -326,7 +323,7 @@ def check_step_of_map(look: Look, answered: str, fact: CounterFact, circuit: Lad
     other = look.shown[look.answers.index(answered)]
     theirs, mine = corner(other), corner(circuit)
     assert theirs is not None and mine is not None
-    curves = [step_of(kind_of(x), k[1], 30.0) for x, k in ((other, theirs), (circuit, mine))]
+    curves = [step_of(type_of(x), k[1], 30.0) for x, k in ((other, theirs), (circuit, mine))]
     starts, ends = ([abs(c[at]) > 0.5 for c in curves] for at in (0, -1))
     match fact.key.split("-"):
         case ["starts", what]:

@@ -69,7 +69,8 @@ def small_curves(
         top = max(max(values) for values in every)
         marks = tuple((v, f"{v:+.0f} dB".replace("+0", "0")) for v in (-20.0, 0.0, 20.0))
         scale = _Scale(FLOOR, max(3.0, top + 1), marks)
-    return [_drawn(values, scale, width, height, ascii) for values in every]
+    unit = "" if phase else "dB"
+    return [_drawn(values, scale, unit, width, height, ascii) for values in every]
 
 
 def _samples(response: Response, width: int, phase: bool) -> list[float]:
@@ -107,7 +108,9 @@ def _degrees(value: float) -> str:
     return f"{value:.0f}°".replace("-", "−")
 
 
-def _drawn(values: Sequence[float], scale: _Scale, width: int, height: int, plain: bool) -> Picture:
+def _drawn(
+    values: Sequence[float], scale: _Scale, unit: str, width: int, height: int, plain: bool
+) -> Picture:
     """A curve about f0, marked, with its scale at the left."""
     canvas = Canvas(width, height, plain)
     rows, columns = height - 2, width - _MARGIN
@@ -121,6 +124,7 @@ def _drawn(values: Sequence[float], scale: _Scale, width: int, height: int, plai
     canvas.put(_MARGIN - 1, rows, "└" + "─" * columns, AXIS)
     canvas.put(middle, rows, "┴", AXIS)
     canvas.put(middle - 1, rows + 1, "1 Hz", TICK)
+    canvas.put(1, rows, unit, TICK)
     return Picture(canvas.lines, canvas.spans)
 
 
