@@ -195,9 +195,8 @@ def test_a_series_circuit_of_a_textbook() -> None:
     assert seen[LookKind.CHANGE_BANDWIDTH, "L1"] == "down"
     assert seen[LookKind.CHANGE_BANDWIDTH, "C1"] == "same"
     assert seen[LookKind.CHANGE_Q, "R1"] == "down"
-    assert set(truth for (kind, _), truth in seen.items() if kind is LookKind.CHANGE_GAIN) == {
-        "same"
-    }
+    gains = {truth for (kind, _), truth in seen.items() if kind is LookKind.CHANGE_GAIN}
+    assert gains == {"same"}
 
 
 def test_a_loaded_low_pass_of_a_textbook() -> None:

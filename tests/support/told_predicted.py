@@ -62,10 +62,18 @@ def share(ladder: Ladder, end: End) -> float:
 
 
 def natural_frequencies(ladder: Ladder) -> NDArray[np.complex128]:
-    """The finite eigenvalues of the circuit's pencil, in rad/s."""
-    g, c, _ = Network(ladder).pencil()
-    found = linalg.eigvals(-g, c)
-    return found[np.isfinite(found) & (np.abs(found) < 1e6) & (np.abs(found) > 1e-6)]
+    """The finite eigenvalues of the circuit's pencil that are seen at the output, in rad/s.
+
+    Those whose mode the source does not drive, or the output does not show, have no residue: they
+    belong to parts that lead nowhere.
+    """
+    network = Network(ladder)
+    g, c, b = network.pencil()
+    found, left, right = linalg.eig(-g, c, left=True, right=True)
+    driven = np.abs(left.conj().T @ b) / np.linalg.norm(left, axis=0)
+    shown = np.abs(right[network.output - 1]) / np.linalg.norm(right, axis=0)
+    seen = (driven > 1e-9) & (shown > 1e-9)
+    return found[np.isfinite(found) & (np.abs(found) < 1e6) & (np.abs(found) > 1e-6) & seen]
 
 
 def corner(ladder: Ladder) -> tuple[float, float] | None:
