@@ -50,6 +50,10 @@ def generate(
             from .reverse import generate as reverse
 
             return reverse(seed, family=family, level=level, format=format)
+        case Task.PREDICT:
+            from .predict import generate as predict
+
+            return predict(seed, family=family, level=level, format=format)
         case _:
             from .analyse import generate as analyse
 

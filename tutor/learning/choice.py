@@ -41,7 +41,7 @@ SEEDS = 1_000_000
 """Seeds are drawn below this: short enough to be typed again."""
 
 FAMILIES_WEIGHED = 2
-SEEDS_WEIGHED = {Task.ANALYSE: 8, Task.SKETCH: 1, Task.REVERSE: 8}
+SEEDS_WEIGHED = {Task.ANALYSE: 8, Task.SKETCH: 1, Task.REVERSE: 8, Task.PREDICT: 8}
 """Problems made to choose one from: so many families, so many seeds of each.
 
 Sketches of a family ask the same, whatever the seed, and take longer to make.
