@@ -14,13 +14,16 @@ from time import monotonic, process_time
 from typing import Any
 
 import pytest
+from textual import screen
 
 _LOOK = 0.001
 """Seconds between looks."""
 _WORKING = 0.0005
 """So much processor time in between is work."""
-_FRAME = 0.06
-"""What is due within so many seconds is waited for: a screen paints sixty times a second."""
+_PERIOD = 0.002
+"""Seconds between two paints, a sixtieth in a terminal."""
+_FRAME = 0.02
+"""What is due within so many seconds is waited for."""
 _QUIET = 2
 """Idle so many looks in a row."""
 
@@ -52,8 +55,9 @@ def _at_work(loop: Any) -> bool:
 
 @contextmanager
 def quick_waits() -> Iterator[None]:
-    """Textual's pilot waits so, and no longer."""
+    """Textual's pilot waits so, and no longer, and screens paint as soon as they can."""
     with pytest.MonkeyPatch.context() as patch:
         for module in ("app", "pilot"):
             patch.setattr(f"textual.{module}.wait_for_idle", wait_for_idle)
+        patch.setattr(screen, "UPDATE_PERIOD", _PERIOD)
         yield
