@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING, Protocol
 from ...problems.analysis.response import facts
 from ...problems.circuits.model import Ladder
 from ...problems.quantities.write import write_quantity
+from ...problems.questions.curve_reading import value_at
 from ...problems.questions.model import Rung
 from ...problems.sheets.model import Symbols
 from ..language.texts import fill
@@ -132,7 +133,6 @@ class GainPicture:
         """The curve in dots over its axes."""
         from ..figures.canvas.axes import FrequencyAxis, LevelAxis
         from ..figures.canvas.braille import UNICODE, Dots
-        from .drawings.axes_bode import level_at
 
         low, high = math.log10(self.points[0][0]), math.log10(self.points[-1][0])
         axis = FrequencyAxis.over(low, high, _CHART_COLUMNS)
@@ -143,7 +143,7 @@ class GainPicture:
         dots = Dots(width, _CHART_ROWS)
         last: int | None = None
         for x in range(width * 2):
-            y = level.dot(level_at(self.points, axis.at_dot(x)))
+            y = level.dot(value_at(self.points, axis.at_dot(x)))
             dots.column(x, y, y if last is None else _beside(y, last))
             last = y
         ticks = dict(level.ticks())
