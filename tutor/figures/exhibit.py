@@ -255,18 +255,27 @@ class _Curves:
                 ((f, p) for f, p in _PREFIXES if f <= 1 and size >= f * 0.0999), _PREFIXES[-1]
             )
             low, high = low / factor, high / factor
-            slack = (high - low) * _HAIR or 1e-6
-            steps = [nice((high - low) / 9)]
+            least = nice((high - low or 1.0) / 10)
+            steps = [least]
             while len(steps) < 6:
                 steps.append(nice(steps[-1] * 1.01))
-            low, high = min(0.0, low + slack), max(0.0, high - slack)
-            return LevelAxis.over(low, high, self.rows, tuple(steps), centred=True), factor, prefix
+            return self._axis(low, high, steps), factor, prefix
         if self.shown.chart is Kind.GAIN:
             low = max(low, high - (DEPTH_LOW if self.rows < LOW else DEPTH))
             low = min(low, high - 3.0)
-        # A hair beyond a tick is still at the tick, and adds no step.
-        low, high = low + _HAIR * (high - low), high - _HAIR * (high - low)
-        return LevelAxis.over(low, high, self.rows, _STEPS[self.shown.chart]), 1.0, ""
+        return self._axis(low, high, _STEPS[self.shown.chart]), 1.0, ""
+
+    def _axis(self, low: float, high: float, steps: Sequence[float]) -> LevelAxis:
+        """From the tick above ``high`` down to ``low``, with ticks two rows apart or more."""
+        low += _HAIR * (high - low)  # a hair beyond a tick is still at the tick
+        high -= _HAIR * (high - low)
+        for step in steps:
+            top = math.ceil(high / step - 1e-9) * step
+            rows = math.floor((self.rows - 0.5) * step / (top - low)) if top > low else 1
+            if rows >= 2:
+                break
+        rows = max(1, rows)
+        return LevelAxis(top, step, rows, self.rows, 0, (self.rows - 1) // rows)
 
     def _ticks(self) -> Iterator[tuple[int, float, str]]:
         """(cell, place, label or nothing) of what is marked along the chart, from left to right."""
