@@ -24,9 +24,11 @@ from .canvas.canvas import Canvas
 from .canvas.paper import AXIS, CURVE, GRID, LABEL, TICK, Chart, ChartPaper, blank
 from .canvas.picture import Picture
 from .looks.board import KEY, Board, Room
-from .step import TimeAxis, nice
+from .step import TimeAxis, nice, volts
 
 LETTERS = "abcdefghij"
+SMALLEST = (15, 7)
+"""Columns and rows below which a picture is left blank."""
 MARGIN = 6
 """Columns left of a plot, for the labels of its levels."""
 DEPTH, DEPTH_LOW = 80.0, 60.0
@@ -84,9 +86,12 @@ def exhibit(
             of its roots come before the one that is read.
     """
     if len(shown.plots) > 1 and not shown.together:
-        return _pictures(shown, width, height, ascii)
+        across = _across(len(shown.plots), width, height)
+        if across:
+            return _pictures(shown, across, width, height, ascii)
+        marker = None  # where there is no room for a picture each, all stand in one
     if shown.chart is Kind.MAP:
-        return _map(shown, shown.plots[0], width, height, ascii, marker)
+        return _map(shown, shown.plots, width, height, ascii, marker)
     return _Curves(shown, shown.plots, width, height, ascii, marker).chart()
 
 
@@ -96,9 +101,8 @@ def upper_roots(plot: Plot) -> tuple[tuple[str, complex], ...]:
     return tuple(dict.fromkeys(one for one in found if one[1].imag >= 0))
 
 
-def _pictures(shown: Exhibit, width: int, height: int, plain: bool) -> Picture:
-    """A picture for each choice, on one scale, each under its letter."""
-    across = _across(len(shown.plots), width, height)
+def _pictures(shown: Exhibit, across: int, width: int, height: int, plain: bool) -> Picture:
+    """A picture for each choice, so many side by side, on one scale, each under its letter."""
     rows = math.ceil(len(shown.plots) / across)
     wide, tall = width // across, height // rows
     board = Board(width, height, ascii=plain)
@@ -107,7 +111,7 @@ def _pictures(shown: Exhibit, width: int, height: int, plain: bool) -> Picture:
         letter = LETTERS[n]
         picture: Picture
         if shown.chart is Kind.MAP:
-            picture = _map(shown, plot, room.width, tall, plain, None, letter)
+            picture = _map(shown, (plot,), room.width, tall, plain, None, letter)
         else:
             picture = _Curves(shown, (plot,), room.width, tall, plain, None, letter).chart()
         board.put(picture, room)
@@ -117,13 +121,18 @@ def _pictures(shown: Exhibit, width: int, height: int, plain: bool) -> Picture:
 
 
 def _across(count: int, width: int, height: int) -> int:
-    """How many pictures stand side by side, so that each is as wide as it should be."""
-
-    def off(across: int) -> float:
-        tall = height // math.ceil(count / across)
-        return abs(math.log(max(1, width // across) / max(1, tall) / _ALIKE))
-
-    return min((across for across in range(1, count + 1) if count % across == 0), key=off)
+    """How many pictures stand side by side, as wide as they should be; 0 where none fits."""
+    sizes = {
+        across: (width // across, height // math.ceil(count / across))
+        for across in range(1, count + 1)
+        if count % across == 0
+    }
+    fitting = [n for n, (w, h) in sizes.items() if w > SMALLEST[0] and h >= SMALLEST[1]]
+    return min(
+        fitting,
+        key=lambda n: abs(math.log(sizes[n][0] / sizes[n][1] / _ALIKE)),
+        default=0,
+    )
 
 
 @dataclass(frozen=True)
@@ -137,26 +146,35 @@ class _Roots:
 
 def _map(
     shown: Exhibit,
-    plot: Plot,
+    plots: Sequence[Plot],
     width: int,
     height: int,
     plain: bool,
     marker: float | None,
     letter: str = "",
 ) -> Picture:
-    roots = _Roots(plot.poles, plot.zeros)
+    """One map; several in one have the letters of theirs for poles."""
+    first, *others = [_Roots(plot.poles, plot.zeros) for plot in plots]
+    also = dict(zip(LETTERS, (first, *others), strict=False)) if others else {}
     among = [root for one in shown.plots for root in (*one.poles, *one.zeros)]
-    title = f" {letter} " if letter else None
     drawn = splane.map(
-        roots, width, height, ascii=plain, unit=shown.unit, title=title, among=among
+        _Roots((), ()) if others else first,
+        width,
+        height,
+        ascii=plain,
+        also=also,
+        unit=shown.unit,
+        title=f" {letter} " if letter else None,
+        among=among,
     )
+    plot = plots[0]
     if marker is None or not upper_roots(plot):
         return drawn
     canvas = Canvas.of(drawn, plain)
     sign, root = upper_roots(plot)[int(marker) % len(upper_roots(plot))]
     at = write_conjugates(root, shown.unit, 3) if root.imag else _figure(root.real, shown.unit)
-    said = canvas.words(f"{sign} {at}")
-    canvas.put(max(0, width - len(said)), 0, f" {said}", MARKER)
+    said = canvas.words(f" {sign} {at}")
+    canvas.put(max(0, width - len(said)), 0, said, MARKER)
     return replace(drawn, lines=canvas.lines, spans=canvas.spans)
 
 
@@ -178,7 +196,7 @@ class _Curves:
 
     def chart(self) -> Chart:
         """Grid, curves, axes, letters, marker and title, in this order."""
-        if self.width < 14 or self.height < 6:
+        if self.width < SMALLEST[0] or self.height < SMALLEST[1]:
             return Chart(blank(self.width, self.height))
         self.log = self.shown.chart is not Kind.STEP
         self.left = MARGIN if self.width >= 30 else MARGIN - 1
@@ -383,7 +401,7 @@ class _Curves:
 def _read(value: float, chart: Kind) -> str:
     """A level as it can be read under a marker."""
     if chart is Kind.STEP:
-        return _figure(value, "V") if abs(value) >= 5e-4 else "0 V"
+        return volts(value) if abs(value) >= 5e-4 else "0 V"
     digits = 2 if chart is Kind.GAIN else 1
     text = f"{round(value, digits) + 0.0:.{digits}f}".replace("-", "−")
     return f"{text} dB" if chart is Kind.GAIN else f"{text}°"

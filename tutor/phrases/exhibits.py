@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from ...problems.quantities.write import write_conjugates, write_quantity
 from ...problems.questions.curve_reading import telling
 from ...problems.questions.exhibit import Chart, Exhibit, Plot
+from ..figures.step import volts
 from ..language.texts import fill, speaker
 
 LETTERS = "abcdefghij"
@@ -20,10 +21,8 @@ _say = speaker("exhibits", "say.")
 def told(shown: Exhibit) -> list[str]:
     """What can be seen in an exhibit, in lines: those of each curve or map after a head."""
     many = "s" if len(shown.plots) > 1 else ""
-    head = [fill("exhibits", f"head.{shown.chart}{many}")]
-    if shown.measured:
-        head.append(fill("exhibits", "head.measured"))
-    lines = [" ".join(head)]
+    lines = [fill("exhibits", "head.measured")] if shown.measured else []
+    lines.append(fill("exhibits", f"head.{shown.chart}{many}"))
     for letter, plot in zip(LETTERS, shown.plots, strict=False):
         said = " ".join(_told(shown, plot))
         lines.append(_say("each", letter=letter, said=said) if many else said)
@@ -53,7 +52,7 @@ def level(value: float, chart: Chart) -> str:
         chart: what the curve shows.
     """
     if chart is Chart.STEP:
-        return write_quantity(value, "V", 3) if abs(value) >= 5e-4 else write_quantity(0, "V")
+        return volts(value) if abs(value) >= 5e-4 else "0 V"
     if chart is Chart.PHASE:
         return write_quantity(round(value, 1) + 0.0, "°")
     if value <= _NOTHING:
@@ -63,7 +62,8 @@ def level(value: float, chart: Chart) -> str:
 
 def _place(place: float, shown: Exhibit) -> str:
     if shown.unit:
-        return write_quantity(place, shown.unit, 4)
+        low = shown.unit == "Hz" and 0 < place < 1  # nobody says millihertz
+        return f"{write_quantity(place, '', 4)} Hz" if low else write_quantity(place, shown.unit, 4)
     number = write_quantity(place, "", 4)
     return _say("radians" if shown.chart is Chart.STEP else "multiple", number=number)
 

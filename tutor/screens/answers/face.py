@@ -90,8 +90,8 @@ class CircuitFace(Vertical):
         if self._exhibit is not None:
             self._exhibit.show(shown)
             self._exhibit.display = shown is not None
-        # A low window has no room for both below each other.
-        self.screen.set_class(shown is not None, "-exhibiting")
+        both = shown is not None and self.query_one(Circuit).display
+        self.screen.set_class(both, "-exhibiting")
 
     def _figure(self, kind: Kind) -> ResponseFigure:
         """A figure of a response, made when it is first needed: most problems need none."""

@@ -21,6 +21,7 @@ INKS = {
     "label": "$foreground",
     "curve": "bold $primary",
     "hand": "bold $primary",
+    "other-a": "bold $primary",
     "other-b": "bold $secondary",
     "other-c": "bold $warning",
     "other-d": "bold $foreground",
