@@ -17,7 +17,7 @@ from ..formulas.evaluate import evaluate
 from ..formulas.tree import Formula, letters_of
 from ..formulas.work import Work
 from ..questions.kinds import kind
-from ..questions.model import Form, Rung, formula_of
+from ..questions.model import Form, Rung, Task, formula_of
 from .against_ends import choice_of
 from .ends import counted
 from .explanation import FACTS, REASONS, Explanation, WrongAnswer, fact, of_hint, says
@@ -54,7 +54,9 @@ def figure(wrong: WrongAnswer) -> Explanation:
     if unit.key == "unit.formula":
         return fact(says("figure.unit-wrong", unit=unit), _first(wrong))
     if not _power_fits(wrong):
-        return fact(says("figure.power-wrong", unit=unit), says("figure.first.powers"))
+        powers = says("figure.first.powers")
+        first = _first(wrong) if kind(wrong.rung).task is Task.PREDICT else powers
+        return fact(says("figure.power-wrong", unit=unit), first)
     return fact(says("figure.power-fits", unit=unit), _first(wrong))
 
 
@@ -87,7 +89,7 @@ def _unit(wrong: WrongAnswer) -> Phrase:
 
 def _wanted(unit: str) -> Dimension:
     """What a figure in a unit measures: powers of the ohm and of the second."""
-    ohm, second = {"Ω": (1, 0), "H": (1, 1), "F": (-1, 1), "": (0, 0), "dB": (0, 0)}.get(
+    ohm, second = {"Ω": (1, 0), "H": (1, 1), "F": (-1, 1), "": (0, 0), "dB": (0, 0), "°": (0, 0), "s": (0, 1)}.get(
         unit, (0, -1)
     )
     return measure(ohm, second)
@@ -130,6 +132,8 @@ def _first(wrong: WrongAnswer) -> Phrase:
             asked = dict(wrong.question.values).get("asked")
             key = asked if asked in ("q", "both") else "corner"
             return says(f"figure.first.value-{key}")
+        case rung if kind(rung).task is Task.PREDICT:
+            return of_hint(wrong, 2).says[0]
     return says("figure.first.denominator", parts=parts)
 
 

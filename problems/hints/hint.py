@@ -21,9 +21,11 @@ from . import (
     numbers,
     outputs,
     picture,
+    poles,
     reverse,
     shelf_name,
     sketch,
+    steps,
 )
 from .fill import HINTS, Hint, Scene
 
@@ -35,6 +37,8 @@ _MORE_KINDS: tuple[ModuleType, ...] = (
     shelf_name,
     levels_at,
     outputs,
+    poles,
+    steps,
 )
 """The modules whose functions fill the slots of the kinds."""
 

@@ -28,6 +28,7 @@ from . import (
     against_figures,
     against_shelf,
     against_slopes,
+    against_steps,
     against_transfer,
 )
 from .contradicted import contradiction
@@ -41,6 +42,7 @@ _KINDS: tuple[ModuleType, ...] = (
     against_figures,
     against_transfer,
     against_back,
+    against_steps,
 )
 """Modules that fill the slots: importing them is enough."""
 

@@ -9,11 +9,13 @@ from . import (
     losses,
     one_pole,
     outputs,
+    poles,
     quality,
     reasons,
     reverse,
     shapes,
     sketches,
+    steps,
     transfer,
     two_pole,
     type,  # noqa: A004 - the room's word for it
@@ -26,6 +28,7 @@ TOPICS: tuple[Topic, ...] = tuple(
         *(quality, two_pole, one_pole, gain, losses, counts, shapes),
         *(type, reasons, transfer, sketches, reverse),
         *(levels_at, outputs),
+        *(poles, steps),
     )
 )
 
