@@ -458,7 +458,7 @@ KINDS: tuple[QuestionKind, ...] = (
     QuestionKind(
         rung=Rung.MAP_STEP, form=Form.CHOICE, band=Band.PREDICT, guess=1 / 4, since=4,
         asked_of=TO_TWO_POLES, task=Task.PREDICT, needs=(Rung.TYPE,),
-        orders=(1, 2), types=("low-pass", "high-pass", "band-pass", "notch"), ways=frozenset({"map"}),
+        orders=(1, 2), types=NAMED[:4], ways=frozenset({"map"}),
     ),
     QuestionKind(
         rung=Rung.POLE_PLACE, form=Form.QUANTITY, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
@@ -484,7 +484,7 @@ KINDS: tuple[QuestionKind, ...] = (
     QuestionKind(
         rung=Rung.WHICH_STEP, form=Form.CHOICE, band=Band.PREDICT, guess=1 / 4, since=4,
         asked_of=TO_TWO_POLES, task=Task.PREDICT, needs=(Rung.TYPE,),
-        orders=(1, 2), types=("low-pass", "high-pass", "band-pass", "notch"), ways=frozenset({"step"}),
+        orders=(1, 2), types=NAMED[:4], ways=frozenset({"step"}),
     ),
     QuestionKind(
         rung=Rung.TIME_CONSTANT, form=Form.QUANTITY, band=Band.PREDICT, guess=GUESS_TYPED, since=4,

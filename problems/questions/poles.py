@@ -63,35 +63,30 @@ def pole_pair(facts: Facts) -> PolePair | None:
     return PolePair(-upper.real, upper.imag)
 
 
-@MEASURES(Rung.POLE_RADIUS)
 def radius_hz(facts: Facts) -> float | None:
     """f0 of a complex pair, which is its distance from the origin over 2π."""
     found = pole_pair(facts)
     return None if found is None else found.radius / TWO_PI
 
 
-@MEASURES(Rung.POLE_ANGLE)
 def angle(facts: Facts) -> float | None:
     """The angle of a complex pair from the negative real axis, in degrees."""
     found = pole_pair(facts)
     return None if found is None else math.degrees(math.atan2(found.height, found.decay))
 
 
-@MEASURES(Rung.POLE_Q)
 def quality(facts: Facts) -> float | None:
     """Q of a complex pair."""
     found = pole_pair(facts)
     return None if found is None else found.quality
 
 
-@MEASURES(Rung.POLE_DECAY)
 def decay_time(facts: Facts) -> float | None:
     """The time constant in seconds with which the ringing of a complex pair dies away."""
     found = pole_pair(facts)
     return None if found is None else 1 / found.decay
 
 
-@MEASURES(Rung.POLE_RINGING, Rung.STEP_RINGING)
 def ringing_hz(facts: Facts) -> float | None:
     """The frequency in Hz at which a complex pair rings."""
     found = pole_pair(facts)
@@ -244,3 +239,10 @@ def q_of_map(plot: Plot) -> float:
     """Q of the two poles of a ``plot``."""
     one, other = plot.poles
     return math.sqrt(abs(one) * abs(other)) / -(one + other).real
+
+
+MEASURES(Rung.POLE_RADIUS)(radius_hz)
+MEASURES(Rung.POLE_ANGLE)(angle)
+MEASURES(Rung.POLE_Q)(quality)
+MEASURES(Rung.POLE_DECAY)(decay_time)
+MEASURES(Rung.POLE_RINGING, Rung.STEP_RINGING)(ringing_hz)

@@ -1,4 +1,4 @@
-"""The step response: how it starts, rings and settles, from the circuit, from its map, and read off.
+"""The step response: how it starts, rings and settles; from the circuit, its map, its curve.
 
 The source jumps from 0 to 1 V.  A pair of poles −σ ± j·ωd adds e^(−σt)·cos(ωd·t + φ) to what the
 output settles to.
@@ -21,6 +21,7 @@ import math
 from dataclasses import dataclass
 from fractions import Fraction
 
+from ..analysis.arms import End
 from ..analysis.response import Facts, FilterType, Response
 from ..analysis.transfer import TransferFunction
 from . import plotted
@@ -37,8 +38,8 @@ READ = Fraction(10, 100)
 
 _LEAST_OVERSHOOT = 0.05
 _LEAST_READ, _MOST_READ = 0.15, 0.7
-"""Between these the overshoot, and Q from it, can be read off a small picture: to 1.5 % of the final
-value.  The low point that follows is then seen, too: at the square of it."""
+"""Between these the overshoot, and Q from it, can be read off a small picture: to 1.5 % of the
+final value.  The low point that follows is then seen, too: at the square of it."""
 _LEAST_SWINGS = 0.7
 _MOST_Q = 6.0
 """What rings longer has too many swings for a small picture."""
@@ -59,7 +60,6 @@ SHAPES = (FilterType.LOW_PASS, FilterType.HIGH_PASS, FilterType.BAND_PASS, Filte
 # ------------------------------------------------------------------- figures
 
 
-@MEASURES(Rung.OVERSHOOT, Rung.READ_OVERSHOOT)
 def overshoot(facts: Facts) -> float | None:
     """How far the output overshoots, as a share of its final value, where that is exact.
 
@@ -71,14 +71,12 @@ def overshoot(facts: Facts) -> float | None:
     return math.exp(-math.pi * pair.decay / pair.height)
 
 
-@MEASURES(Rung.SWINGS)
 def swings(facts: Facts) -> float | None:
     """Periods of ringing until the envelope has fallen to e^(−π): √(Q² − ¼)."""
     pair = pole_pair(facts)
     return None if pair is None else pair.height / (2 * pair.decay)
 
 
-@MEASURES(Rung.TIME_CONSTANT, Rung.READ_TAU)
 def time_constant(facts: Facts) -> float | None:
     """τ of one pole, in seconds."""
     if facts.transfer.order != 1 or not facts.corner_squared:
@@ -86,23 +84,12 @@ def time_constant(facts: Facts) -> float | None:
     return 1 / math.sqrt(facts.corner_squared)
 
 
-@MEASURES(Rung.RISE_TIME)
 def rise_time(facts: Facts) -> float | None:
     """From 10 to 90 % of the final value, in seconds, of a low-pass of one pole and no zero."""
     tau = time_constant(facts)
     if tau is None or facts.transfer.zero_count or facts.type is not FilterType.LOW_PASS:
         return None
     return tau * _LN9
-
-
-@MEASURES(Rung.READ_RINGING)
-def _read_ringing_hz(facts: Facts) -> float | None:
-    return ringing_hz(facts)
-
-
-@MEASURES(Rung.READ_STEP_Q)
-def _read_q(facts: Facts) -> float | None:
-    return facts.q
 
 
 @MAKERS(Rung.OVERSHOOT)
@@ -152,13 +139,11 @@ def _share(gain: Fraction) -> str:
     return "all" if gain == 1 else "part" if gain else "nothing"
 
 
-@MEASURES(Rung.STEP_FIRST)
 def first_moment(facts: Facts) -> str:
     """How much of the step is at the output at once."""
     return _share(facts.gain_high)
 
 
-@MEASURES(Rung.STEP_LAST)
 def last_moment(facts: Facts) -> str:
     """How much of the step is at the output in the end."""
     return _share(facts.gain_low)
@@ -174,14 +159,14 @@ def _settles(facts: Facts) -> bool:
 
 @MAKERS(Rung.STEP_FIRST)
 def _first(asking: Asking) -> Question | None:
-    if not _settles(asking.facts):
+    if not _settles(asking.facts) or not asking.plain_end(End.HIGH):
         return None
     return Question(Rung.STEP_FIRST, Form.CHOICE, first_moment(asking.facts), _SHARES)
 
 
 @MAKERS(Rung.STEP_LAST)
 def _last(asking: Asking) -> Question | None:
-    if not _settles(asking.facts):
+    if not _settles(asking.facts) or not asking.plain_end(End.LOW):
         return None
     return Question(Rung.STEP_LAST, Form.CHOICE, last_moment(asking.facts), _SHARES)
 
@@ -194,7 +179,9 @@ def shape_of(facts: Facts) -> FilterType | None:
     t = facts.transfer
     if t.order not in (1, 2):
         return None
-    found = (s for s in _shapes(t.order) if _of_shape(s, _gain(s, facts), t.denominator).transfer == t)
+    found = (
+        s for s in _shapes(t.order) if _of_shape(s, _gain(s, facts), t.denominator).transfer == t
+    )
     return next((s for s in found if s is facts.type), None)
 
 
@@ -381,3 +368,13 @@ def _read_step_q(asking: Asking) -> Question | None:
 def _read_tau(asking: Asking) -> Question | None:
     found = time_constant(asking.facts)
     return None if found is None else _reading(asking, Rung.READ_TAU, Form.QUANTITY, found, "s")
+
+
+MEASURES(Rung.OVERSHOOT, Rung.READ_OVERSHOOT)(overshoot)
+MEASURES(Rung.SWINGS)(swings)
+MEASURES(Rung.TIME_CONSTANT, Rung.READ_TAU)(time_constant)
+MEASURES(Rung.RISE_TIME)(rise_time)
+MEASURES(Rung.READ_RINGING)(ringing_hz)
+MEASURES(Rung.READ_STEP_Q)(lambda facts: facts.q)
+MEASURES(Rung.STEP_FIRST)(first_moment)
+MEASURES(Rung.STEP_LAST)(last_moment)

@@ -105,7 +105,6 @@ def _is(curve: StepSeen, volts: float, wanted: float) -> bool:
     return abs(volts - wanted) < SAME_LEVEL * curve.size
 
 
-
 # ------------------------------------------------------------------- overshoot
 
 
