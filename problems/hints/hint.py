@@ -19,8 +19,10 @@ from . import (
     losses,
     no_pole,
     numbers,
+    off_curve,
     outputs,
     picture,
+    q_curves,
     reverse,
     shelf_name,
     sketch,
@@ -35,6 +37,8 @@ _MORE_KINDS: tuple[ModuleType, ...] = (
     shelf_name,
     levels_at,
     outputs,
+    off_curve,
+    q_curves,
 )
 """The modules whose functions fill the slots of the kinds."""
 

@@ -127,7 +127,24 @@ class Rung(StrEnum):
     GAIN_AT = "gain-at"
     # design: scaling, tolerances, the standard form
     # read off a curve
+    READ_CORNER = "read-corner"
+    READ_Q = "read-q"
+    READ_BANDWIDTH = "read-bandwidth"
+    READ_LOWER_EDGE = "read-lower-edge"
+    READ_UPPER_EDGE = "read-upper-edge"
+    READ_PEAK = "read-peak"
+    READ_PEAK_PLACE = "read-peak-place"
+    READ_PASS_BAND = "read-pass-band"
+    READ_SLOPE = "read-slope"
+    READ_POLES = "read-poles"
+    READ_TURN = "read-turn"
     # which of four curves, and peaks
+    WHICH_GAIN_CURVE = "which-gain-curve"
+    WHICH_PHASE_CURVE = "which-phase-curve"
+    GAIN_OF_Q = "gain-of-q"
+    PEAK_OF_Q = "peak-of-q"
+    PEAK_PLACE_OF_Q = "peak-place-of-q"
+    Q_LIMIT = "q-limit"
     # places of poles
     # the step response
     # what a change does
