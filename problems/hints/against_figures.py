@@ -17,7 +17,7 @@ from ..formulas.evaluate import evaluate
 from ..formulas.tree import Formula, letters_of
 from ..formulas.work import Work
 from ..questions.kinds import kind
-from ..questions.model import Form, Rung, Task, formula_of
+from ..questions.model import Form, Rung, formula_of
 from .against_ends import choice_of
 from .ends import counted
 from .explanation import FACTS, REASONS, Explanation, WrongAnswer, fact, of_hint, says
@@ -50,14 +50,23 @@ _SAME = 1e-6
 
 def figure(wrong: WrongAnswer) -> Explanation:
     """Whether unit and order of magnitude can be right, and what to check first."""
+    return checked(wrong, _first(wrong), says("figure.first.powers"))
+
+
+def checked(wrong: WrongAnswer, first: Phrase, powers: Phrase) -> Explanation:
+    """Whether unit and order of magnitude can be right, and what to check first.
+
+    Args:
+        wrong: the answer.
+        first: what to check first where they can.
+        powers: what to check first where the order of magnitude cannot.
+    """
     unit = _unit(wrong)
     if unit.key == "unit.formula":
-        return fact(says("figure.unit-wrong", unit=unit), _first(wrong))
+        return fact(says("figure.unit-wrong", unit=unit), first)
     if not _power_fits(wrong):
-        powers = says("figure.first.powers")
-        first = _first(wrong) if kind(wrong.rung).task is Task.PREDICT else powers
-        return fact(says("figure.power-wrong", unit=unit), first)
-    return fact(says("figure.power-fits", unit=unit), _first(wrong))
+        return fact(says("figure.power-wrong", unit=unit), powers)
+    return fact(says("figure.power-fits", unit=unit), first)
 
 
 FACTS(*FIGURES)(figure)
@@ -138,8 +147,6 @@ def _first(wrong: WrongAnswer) -> Phrase:
             asked = dict(wrong.question.values).get("asked")
             key = asked if asked in ("q", "both") else "corner"
             return says(f"figure.first.value-{key}")
-        case rung if kind(rung).task is Task.PREDICT:
-            return of_hint(wrong, 2).says[0]
     return says("figure.first.denominator", parts=parts)
 
 

@@ -7,10 +7,10 @@ import math
 from ..analysis.arms import End
 from ..analysis.ends import end_fact
 from ..quantities.write import write_quantity
-from ..questions.model import Rung
+from ..questions.model import Form, Rung
 from ..questions.poles import PLACES, q_of_map
 from ..questions.steps import SAME_LEVEL, StepSeen, seen
-from .against_figures import figure
+from .against_figures import checked
 from .explanation import FACTS, REASONS, Explanation, WrongAnswer, fact, of_hint, says
 from .fill import Named, Text
 from .steps import moment
@@ -37,7 +37,12 @@ STEPS = (
 )
 WHICH = (Rung.WHICH_STEP, Rung.MAP_STEP)
 
-FACTS(*POLES, *STEPS)(figure)
+
+@FACTS(*POLES, *STEPS)
+def figure(wrong: WrongAnswer) -> Explanation:
+    """Whether unit and order of magnitude can be right, and where to look."""
+    (look,) = of_hint(wrong, 2).says
+    return checked(wrong, look, look) if wrong.question.form is not Form.LEVEL else fact(look)
 
 
 @REASONS(*POLES, *STEPS, *WHICH, Rung.WHICH_MAP)

@@ -98,8 +98,8 @@ def sine_for_cosine(case: Case) -> Iterator[Guess]:
         yield Guess(other / TWO_PI, near=True)
 
 
-@TOPIC.slip("q-for-damping", PLACE, Rung.WHICH_MAP)
-def q_for_damping(case: Case) -> Iterator[Guess]:
+@TOPIC.slip("q-for-reciprocal", PLACE, Rung.WHICH_MAP)
+def q_for_reciprocal(case: Case) -> Iterator[Guess]:
     """Q put where its reciprocal belongs: ω0·Q to the left, or a map of 1/4Q."""
     q, found = case.facts.q, pole_pair(case.facts)
     if q is None:
