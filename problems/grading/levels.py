@@ -134,5 +134,5 @@ def otherwise(question: Posed, text: str) -> Reading | None:
     except QuantityError:
         return None
     if question.unit == "°":
-        return Reading(math.degrees(found), body, "rad")
+        return Reading(math.degrees(found), body, "rad") if abs(found) <= math.tau else None
     return Reading(20 * math.log10(found), body) if found > 0 else None

@@ -12,11 +12,10 @@ coordinate, but what it means.  Which of four maps it is has to be seen: there, 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 
-from ..analysis.response import TWO_PI, Facts, FilterType, PoleNature
+from ..analysis.response import TWO_PI, Facts, PoleNature
 from ..chance import Chance
 from ..quantities.units import Quantity
 from ..quantities.write import write_conjugates, write_quantity
@@ -33,10 +32,9 @@ NEAR_DEGREES = Fraction(1)
 _DIGITS = 4
 _APART = 1.5
 """Corners of real poles that are asked for lie at least by this ratio apart."""
-_LEAST_Q, _MOST_Q = 0.3, 4.0
-"""Between these a map can be told from those of half and of twice its Q."""
-_SEEN = 0.1
-"""How far apart poles are, in multiples of ω0, that can be told apart in small maps."""
+_LEAST_Q, _MOST_Q = 0.15, 4.8
+"""Between these a small map can be told from those of half and of twice its Q: above, both pairs
+lie on the jω axis but for a tenth of ω0; below, one pole lies at the origin for the eye."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,35 +63,30 @@ def pole_pair(facts: Facts) -> PolePair | None:
     return PolePair(-upper.real, upper.imag)
 
 
-@MEASURES(Rung.POLE_RADIUS)
 def radius_hz(facts: Facts) -> float | None:
     """f0 of a complex pair, which is its distance from the origin over 2π."""
     found = pole_pair(facts)
     return None if found is None else found.radius / TWO_PI
 
 
-@MEASURES(Rung.POLE_ANGLE)
 def angle(facts: Facts) -> float | None:
     """The angle of a complex pair from the negative real axis, in degrees."""
     found = pole_pair(facts)
     return None if found is None else math.degrees(math.atan2(found.height, found.decay))
 
 
-@MEASURES(Rung.POLE_Q)
 def quality(facts: Facts) -> float | None:
     """Q of a complex pair."""
     found = pole_pair(facts)
     return None if found is None else found.quality
 
 
-@MEASURES(Rung.POLE_DECAY)
 def decay_time(facts: Facts) -> float | None:
     """The time constant in seconds with which the ringing of a complex pair dies away."""
     found = pole_pair(facts)
     return None if found is None else 1 / found.decay
 
 
-@MEASURES(Rung.POLE_RINGING, Rung.STEP_RINGING)
 def ringing_hz(facts: Facts) -> float | None:
     """The frequency in Hz at which a complex pair rings."""
     found = pole_pair(facts)
@@ -190,8 +183,7 @@ def _corner(asking: Asking) -> Question | None:
 def _given(facts: Facts) -> Values:
     """f0 and Q, as they stand in a sentence: to four digits."""
     f0, q = facts.corner_hz or 0.0, facts.q or 0.0
-    rounded = (Fraction(plotted.digits(value, _DIGITS)) for value in (f0, q))
-    hertz, plain = rounded
+    hertz, plain = (Fraction(str(plotted.digits(value, _DIGITS))) for value in (f0, q))
     return (("f0", Quantity(hertz, "Hz")), ("q", Quantity(plain, "")))
 
 
@@ -217,39 +209,30 @@ def map_of(q: float) -> Plot:
     return Plot(poles=poles)
 
 
-def _other_maps(q: float, chance: Chance) -> Iterator[float]:
-    """Q of maps beside that of ``q``: with it, each is half or twice that of another one.
+def _row_of_maps(q: float, chance: Chance) -> list[float]:
+    """Four values of Q, each twice the one before, ``q`` among them; empty where maps are alike.
 
-    Whichever of a row of doubled Qs is right, the row looks the same.
+    Whichever of such a row is right, the row looks the same.
     """
-    rows = [[q * 2.0 ** (n - place) for n in range(4)] for place in range(4)]
-    fit = [row for row in rows if _LEAST_Q / 2 <= row[0] and row[-1] <= 2 * _MOST_Q]
-    yield from (one for one in chance.pick(fit) if one != q) if fit else ()
+    rows = ([q * 2.0 ** (n - place) for n in range(len(PLACES))] for place in range(len(PLACES)))
+    fit = [row for row in rows if row[0] >= _LEAST_Q and row[-1] <= _MOST_Q]
+    return chance.pick(fit) if fit else []
 
 
 @MAKERS(Rung.WHICH_MAP)
 def _which_map(asking: Asking) -> Question | None:
     facts = asking.facts
-    if facts.q is None or not _LEAST_Q <= facts.q <= _MOST_Q:
+    row = _row_of_maps(facts.q, asking.chance) if facts.q is not None else []
+    if not row:
         return None
-    found = [facts.q, *_other_maps(facts.q, asking.chance)]
-    if len(found) < len(PLACES):
-        return None
-    maps = asking.chance.shuffled([map_of(q) for q in found])
-    if any(_alike(a, b) for n, a in enumerate(maps) for b in maps[:n]):
-        return None
-    truth = PLACES[maps.index(map_of(facts.q))]
+    row = asking.chance.shuffled(row)
+    assert facts.q is not None
+    truth = PLACES[row.index(facts.q)]
+    shown = Exhibit(Chart.MAP, tuple(map(map_of, row)), "")
     choices = tuple(map(Choice, PLACES))
-    shown = Exhibit(Chart.MAP, tuple(maps), "")
     return Question(
         Rung.WHICH_MAP, Form.CHOICE, truth, choices, values=_given(facts), exhibit=shown
     )
-
-
-def _alike(one: Plot, other: Plot) -> bool:
-    """Whether two maps can't be told apart."""
-    pairs = zip(one.poles, other.poles, strict=True)
-    return all(abs(a - b) < _SEEN for a, b in pairs)
 
 
 def q_of_map(plot: Plot) -> float:
@@ -258,5 +241,8 @@ def q_of_map(plot: Plot) -> float:
     return math.sqrt(abs(one) * abs(other)) / -(one + other).real
 
 
-SHAPES = (FilterType.LOW_PASS, FilterType.HIGH_PASS, FilterType.BAND_PASS, FilterType.NOTCH)
-"""What a step response can be offered of."""
+MEASURES(Rung.POLE_RADIUS)(radius_hz)
+MEASURES(Rung.POLE_ANGLE)(angle)
+MEASURES(Rung.POLE_Q)(quality)
+MEASURES(Rung.POLE_DECAY)(decay_time)
+MEASURES(Rung.POLE_RINGING, Rung.STEP_RINGING)(ringing_hz)
