@@ -301,23 +301,18 @@ class _Curves:
             _, _, marks = self.time.ticks()
             yield from ((cell, 0.0, text) for cell, text in marks)
             return
-        first, last = math.floor(self.axis.low), math.ceil(math.log10(self.high))
         found: dict[int, tuple[float, str]] = {}
         taken: list[tuple[int, int]] = []
-        decade = self.axis.per_decade
-        for digits in (*_ORDER, *([_FINE] if self.high < 3.2 * self.low else [])):
-            for place in (digit * 10.0**e for e in range(first, last + 1) for digit in digits):
-                if not self.low * 0.9999 <= place <= self.high * 1.0001:
-                    continue
-                cell, text = int(self._cell(place)), _label(place, self.shown.unit)
-                start = min(cell - (len(text) - 1) // 2, self.columns - len(text))
-                end = start + len(text)
-                free = all(end + _APART <= s or start >= e + _APART for s, e in taken)
-                if cell not in found and start >= -1 and free:
-                    found[cell] = place, text
-                    taken.append((start, end))
-                elif cell not in found and digits[0].is_integer() and decade >= 10:
-                    found[cell] = place, ""
+        for place, whole in log_ticks(self.low, self.high):
+            cell, text = int(self._cell(place)), tick_label(place, self.shown.unit)
+            start = min(cell - (len(text) - 1) // 2, self.columns - len(text))
+            end = start + len(text)
+            free = all(end + _APART <= s or start >= e + _APART for s, e in taken)
+            if cell not in found and start >= -1 and free:
+                found[cell] = place, text
+                taken.append((start, end))
+            elif cell not in found and whole and self.axis.per_decade >= 10:
+                found[cell] = place, ""
         yield from ((cell, *found[cell]) for cell in sorted(found))
 
     # --- layers ----------------------------------------------------------------------
@@ -407,8 +402,30 @@ def _read(value: float, chart: Kind) -> str:
     return f"{text} dB" if chart is Kind.GAIN else f"{text}°"
 
 
-def _label(place: float, unit: str) -> str:
-    """A place on an axis: "20", "1.5k"; of a plain number without prefix."""
+def log_ticks(low: float, high: float) -> Iterator[tuple[float, bool]]:
+    """Places of ticks on a logarithmic axis, those first that get a label first.
+
+    Args:
+        low: its lowest value.
+        high: its highest.
+
+    Yields:
+        The place, and whether it is a whole multiple of its power of ten.
+    """
+    powers = range(math.floor(math.log10(low)), math.ceil(math.log10(high)) + 1)
+    for digits in (*_ORDER, *([_FINE] if high < 3.2 * low else [])):
+        for place in (digit * 10.0**e for e in powers for digit in digits):
+            if low * 0.9999 <= place <= high * 1.0001:
+                yield place, digits[0].is_integer()
+
+
+def tick_label(place: float, unit: str) -> str:
+    """A place on an axis: "20", "1.5k"; of a plain number without prefix.
+
+    Args:
+        place: the value.
+        unit: of the axis.
+    """
     if not unit or 0.01 <= place < 1:
         return f"{place:.4g}"
     factor, prefix = next(((f, p) for f, p in _PREFIXES if place >= f * 0.9999), _PREFIXES[-1])

@@ -150,7 +150,7 @@ def given(points: Sequence[tuple[float, float]], room: float = TEXT_WIDTH) -> Ve
     plot = _plot((points[0][0], points[-1][0], bottom, top), False, room)
     pen = Pen()
     title = fill("paper_figures", "bode.given", [("ratio", _RATIO)])
-    grid(pen, plot, _ratio(title))
+    grid(pen, plot, ratio(title))
     curve(pen, plot, plot.at(points), ALONE)
     said = "; ".join(
         fill(
@@ -166,7 +166,7 @@ def given(points: Sequence[tuple[float, float]], room: float = TEXT_WIDTH) -> Ve
 _RATIO = "Vout/Vs"
 
 
-def _ratio(title: str) -> Label:
+def ratio(title: str) -> Label:
     """A title with the two voltages as quantities."""
     before, _, after = title.partition(_RATIO)
     voltages = (*symbol("V", "out"), *upright("/"), *symbol("V", "s"))
