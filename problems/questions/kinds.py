@@ -62,7 +62,12 @@ GUESS_FEW = 0.25
 GUESS_GAIN = 0.5
 """A pass-band gain, which is so often 1."""
 
-_SECONDS = {Form.QUANTITY: 50, Form.RATIO: 50, Form.GAIN: 50, Form.FORMULA: 75, Form.SKETCH: 120}
+_SECONDS = {
+    **dict.fromkeys((Form.QUANTITY, Form.RATIO, Form.GAIN), 50),
+    Form.LEVEL: 40,
+    Form.FORMULA: 75,
+    Form.SKETCH: 120,
+}
 _SECONDS_ELSE = 15
 """Seconds that an answer takes by its form; common practice, no source."""
 

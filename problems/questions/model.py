@@ -233,6 +233,21 @@ class Question:
         share = float(self.tolerance)
         return share if self.form is Form.LEVEL else share * abs(self.figure)
 
+    def off(self, figure: float) -> float:
+        """How far a ``figure`` lies from the truth, in the unit asked for."""
+        return self.apart(figure, self.figure)
+
+    def apart(self, one: float, other: float) -> float:
+        """How far two figures lie apart; angles that differ by whole turns are one.
+
+        Args:
+            one: a figure, in the unit asked for.
+            other: another.
+        """
+        if self.form is Form.LEVEL and self.unit == "°":
+            return abs((one - other + 180) % 360 - 180)
+        return abs(one - other)
+
 
 def figure_of(answer: Answer) -> float:
     """An answer that is a number.
