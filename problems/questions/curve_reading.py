@@ -9,11 +9,11 @@ from .exhibit import Chart, Points
 
 _SPAN = {Chart.GAIN: 80.0}
 """How far below its top a curve is told: what lies lower is seen to be low, and no more."""
-_OFF = {Chart.GAIN: 0.4, Chart.PHASE: 3.0}
+_OFF = {Chart.GAIN: 0.2, Chart.PHASE: 3.0}
 """By how much straight lines between the points that are told may miss the curve."""
 _SHARE = 0.02
 """The same of a step response, as a share of its height."""
-MOST = 20
+MOST = 24
 """Points that are told of one curve, at most."""
 
 

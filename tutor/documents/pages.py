@@ -59,6 +59,8 @@ _SHARE = 0.5
 
 _ROOM = {Form.QUANTITY: 3, Form.RATIO: 3, Form.GAIN: 2, Form.LEVEL: 2, Form.FORMULA: 5}
 """Lines of room for working above the line for an answer."""
+_READ = 1
+"""Those of a figure that is read off a picture."""
 
 _LANGUAGE = re.compile(r"[A-Za-z]{2,3}(-[A-Za-z0-9]{2,8})*\Z")
 
@@ -308,11 +310,17 @@ def ask(
         prose(words.prompt(asked), names=True),
         options,
         columns(options),
-        Answer(asked.unit, printing.working.of(asked.rung, _ROOM.get(asked.form, 0))),
+        Answer(asked.unit, printing.working.of(asked.rung, _room(asked))),
         _paper(item, asked.rung) if sketched else None,
         prose(typed(words.form(asked))) if sketched and printing.answer_files else (),
         about=about(item, asked),
     )
+
+
+def _room(asked: AskedQuestion) -> int:
+    """Lines of room for working; what is read off a picture needs little."""
+    usual = _ROOM.get(asked.form, 0)
+    return usual if asked.exhibit is None else min(usual, _READ)
 
 
 def about(item: SheetProblem, asked: AskedQuestion) -> PageFigure | None:

@@ -36,7 +36,7 @@ from .svg import (
     width,
 )
 
-ALONE, SMALL = 190.0, 92.0
+ALONE, SMALL = 180.0, 92.0
 """How high a plot is that figures are read off, and one of several to choose from."""
 DEEPEST = 80.0
 """Decibels shown below the top."""
