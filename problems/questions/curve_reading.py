@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from bisect import bisect_left
+from itertools import pairwise
 
 from .exhibit import Chart, Points
 
@@ -54,7 +55,7 @@ def telling(points: Points, chart: Chart) -> Points:
     while len(chosen) < MOST:
         missed = [
             (abs(shown[n][1] - value_at((shown[first], shown[last]), shown[n][0], log=log)), n)
-            for first, last in zip(chosen, chosen[1:], strict=False)
+            for first, last in pairwise(chosen)
             for n in range(first + 1, last)
         ]
         far, worst = max(missed, default=(0.0, 0))

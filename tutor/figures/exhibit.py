@@ -52,8 +52,10 @@ _ORDER = (
     (2.5,),
 )
 """Which places of a decade get a label first; those after go where there is room left."""
-_FINE = tuple(n / 10 for n in range(11, 100))
-"""Those of a chart of less than half a decade."""
+_FINE = (0.1, 0.2, 0.5, 1.0)
+"""How far apart they are on a chart of less than half a decade, in units of its power of ten."""
+_MOST = 13
+"""Of those at most."""
 _APART = 2
 """Columns between two labels."""
 _ALIKE = 3.0
@@ -418,7 +420,15 @@ def log_ticks(low: float, high: float) -> Iterator[tuple[float, bool]]:
         The place, and whether it is a whole multiple of its power of ten.
     """
     powers = range(math.floor(math.log10(low)), math.ceil(math.log10(high)) + 1)
-    for digits in (*_ORDER, *([_FINE] if high < 3.2 * low else [])):
+    if high < 3.2 * low:
+        unit = 10.0 ** math.floor(math.log10(high / 1.5))
+        steps = (step * unit for step in (*(s / 10 for s in _FINE), *_FINE, 2.0))
+        step = next(step for step in steps if (high - low) / step < _MOST)
+        first = math.ceil(low / step - 1e-9)
+        for n in range(first, math.floor(high / step + 1e-9) + 1):
+            yield n * step, True
+        return
+    for digits in _ORDER:
         for place in (digit * 10.0**e for e in powers for digit in digits):
             if low * 0.9999 <= place <= high * 1.0001:
                 yield place, digits[0].is_integer()

@@ -18,7 +18,6 @@ from ...phrases.exhibits import told
 from .axes_bode import ratio
 from .axes_grid import MARGIN, TICK, LabelPlacer, around, clipped, inside
 from .axes_grid import Plot as Paper
-from .axes_plane import TALL as PLANE
 from .axes_plane import WIDE as PLANE_WIDE
 from .axes_plane import RootMap, legend, plane
 from .slide import PATTERNS
@@ -36,11 +35,13 @@ from .svg import (
     width,
 )
 
-ALONE, SMALL = 180.0, 92.0
-"""How high a plot is that figures are read off, and one of several to choose from."""
+ALONE, PLANE, SMALL = 172.0, 150.0, 88.0
+"""How high a plot is that figures are read off, such a map, and one of several to choose from."""
 DEEPEST = 80.0
 """Decibels shown below the top."""
-_HEAD, _FOOT, _BETWEEN = 12.0, 24.0, 16.0
+_HEAD, _FOOT, _BETWEEN = 15.0, 24.0, 6.0
+_SIDE = 24.0
+"""Points left of a small plot."""
 _FINEST = 3.4
 """Points between two of the finest lines, at least."""
 _LABELLED = 15.0
@@ -82,25 +83,25 @@ def _title(shown: Exhibit) -> str:
 
 
 def _pictures(pen: Pen, shown: Exhibit, room: float) -> Rect:
-    """A picture for each choice, two beside each other, each under its letter."""
+    """A picture for each choice, up to four beside each other, each under its letter."""
     is_map = shown.chart is Chart.MAP
-    left = 12.0 if is_map else MARGIN
-    wide = (room - _BETWEEN) / 2 - left - (22.0 if is_map else 12.0)
-    tall = SMALL + (8.0 if is_map else 0.0)
-    across, down = (room + _BETWEEN) / 2, _HEAD + tall + _FOOT
-    if is_map:
-        down -= 18.0
+    across = min(4, len(shown.plots))
+    left = 6.0 if is_map else _SIDE
+    right = 16.0 if is_map else 6.0
+    step = (room + _BETWEEN) / across
+    wide = step - _BETWEEN - left - right
+    down = _HEAD + SMALL + (8.0 if is_map else _FOOT)
     for n, plot in enumerate(shown.plots):
-        x, y = left + n % 2 * across, _HEAD + n // 2 * down
+        x, y = left + n % across * step, _HEAD + n // across * down
         with pen.group(transform=f"translate({number(x)} {number(y)})"):
             letter = upright(f"{LETTERS[n]})")
-            pen.text(-left, -3.0, letter, font_weight="bold")
+            pen.text(-left, -6.0, letter, font_weight="bold")
             if is_map:
-                scale = _map(pen, shown, plot, wide, tall)
-                pen.text(-left + 14.0, -3.0, upright(scale), size=TICK)
+                scale = _map(pen, shown, plot, wide, SMALL)
+                pen.text(-left + 12.0, -6.0, upright(scale), size=TICK)
             else:
-                _curves(pen, shown, (plot,), wide, tall, small=True)
-    rows = math.ceil(len(shown.plots) / 2)
+                _curves(pen, shown, (plot,), wide, SMALL, small=True)
+    rows = math.ceil(len(shown.plots) / across)
     return Rect(-2.0, -2.0, room, rows * down)
 
 
@@ -157,7 +158,7 @@ def _curves(
             pen.path(polyline(run), (), **style)
     if small:
         unit = {Chart.GAIN: "dB", Chart.PHASE: ""}.get(shown.chart, f"{prefix}V")
-        pen.text(-MARGIN + 14.0, -3.0, upright(unit), size=TICK)
+        pen.text(-_SIDE + 14.0, -6.0, upright(unit), size=TICK)
         return
     pen.text(-MARGIN + 2.0, -5.0, _headline(shown, prefix))
     if many:
@@ -279,7 +280,7 @@ def _fine(low: float, high: float, decade: float) -> Iterator[float]:
 
 
 def _linear(shown: Exhibit, high: float, wide: float) -> tuple[_Axis, str]:
-    step = nice(high * 34.0 / wide)
+    step = nice(high * (34.0 if wide > 200.0 else 20.0) / wide)
     count = math.floor(high / step + 1e-9)
     factor, prefix = next(
         ((f, p) for f, p in PREFIXES if shown.unit and step * count >= f * 0.9999), (1.0, "")

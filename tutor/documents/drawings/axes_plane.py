@@ -19,6 +19,10 @@ from .svg import CAP, TEXT_WIDTH, Pen, Rect, VectorDrawing, number, polyline, sy
 
 SPREAD = 12.0
 WIDE, TALL = 290.0, 200.0
+LOW = 120.0
+"""A plane that is no higher has its ticks nearer to each other."""
+_UP, _UP_LOW = 24.0, 12.0
+"""Points between two ticks upwards, at least."""
 CROSS, RING = 3.6, 3.5
 """Half the width of a pole's sign, radius of a zero's."""
 _PREFIXES = ((1e9, "G"), (1e6, "M"), (1e3, "k"), (1.0, ""), (1e-3, "m"))
@@ -242,11 +246,10 @@ def plane(
     return fill("paper_figures", key, [("unit", named)])
 
 
-def _fine(
-    pen: Pen, scale: _Scale, zero: float, middle: float, wide: float, tall: float
-) -> None:
+def _fine(pen: Pen, scale: _Scale, zero: float, middle: float, wide: float, tall: float) -> None:
     """Faint lines over a linear plane: fifths of the distance of the ticks, or quarters."""
-    far, text = scale.ticks(24.0, middle)[0]
+    least = _UP if tall > LOW else _UP_LOW
+    far, text = next(iter(scale.ticks(least, wide)))
     step = far / (4 if text[0] == "2" else 5)
     across = range(math.ceil(-zero / step), math.floor((wide - zero) / step) + 1)
     up = range(math.ceil(-middle / step), math.floor((tall - middle) / step) + 1)
@@ -329,14 +332,16 @@ def _ticks(
 ) -> None:
     """Ticks on both axes, with labels where nothing is in the way."""
     cap = CAP * TICK
-    for far, text in [] if scale.log else scale.ticks(30.0, zero - 6.0):
+    low = 2 * middle <= LOW
+    for far, text in [] if scale.log else scale.ticks(18.0 if low else 30.0, zero - 6.0):
         for way in (-1, 1):
             x = zero + way * far
             if 6.0 < x < wide - 8.0:
                 pen.line((x, middle - 2), (x, middle + 2), stroke_width=0.6)
                 label = upright(("−" if way < 0 else "") + text)
                 marks.label(label, [(x, middle + 5.0 + cap, "middle")])
-    for far, text in scale.ticks(14.0 if scale.log else 24.0, middle - 4.0):
+    up = 14.0 if scale.log else _UP_LOW if low else _UP
+    for far, text in scale.ticks(up, middle - 4.0):
         for way in (1, -1):
             y = middle - way * far
             pen.line((zero - 2, y), (zero + 2, y), stroke_width=0.6)
