@@ -10,11 +10,12 @@ from __future__ import annotations
 
 import argparse
 import sys
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
+from itertools import islice
 
 from rungwise.problems.questions.model import Rung
 
-from tests.support import curve_witness
+from tests.support import curve_witness, step_witness
 from tests.support.predicted import SEEDS, Asked, Tally, problems, study
 
 
@@ -33,9 +34,42 @@ def q_curves(wanted: int) -> dict[Rung, Tally]:
     return study("which-curve", curve_witness.OF_Q, wanted)
 
 
+def places(wanted: int) -> dict[Rung, Tally]:
+    """From the map of poles, and back to it."""
+    return {
+        **study("map", step_witness.MAP, wanted),
+        **study("poles", step_witness.POLES, wanted),
+    }
+
+
+def steps(wanted: int) -> dict[Rung, Tally]:
+    """The step response, from the circuit."""
+    return study("step", step_witness.STEP, wanted)
+
+
+def off_step(wanted: int) -> dict[Rung, Tally]:
+    """What is read off a step response, and how often a careful reader is right."""
+    found = study("step-curve", step_witness.CURVE, wanted)
+    for rung in found:
+        asked = list(islice(_of(rung, "step-curve"), wanted))
+        right = sum(step_witness.read_right(one, n) for n, one in enumerate(asked))
+        print(f"  {rung.value}: a careful reader is right {right} times of {len(asked)}")
+        if right < CAREFUL * len(asked):
+            found[rung].troubles.append(f"a careful reader is right {right} times")
+    return found
+
+
+def _of(rung: Rung, way: str) -> Iterator[Asked]:
+    for problem, known in problems(way, range(SEEDS)):
+        yield from (Asked(problem, known, q) for q in problem.questions if q.rung is rung)
+
+
 GROUPS: Mapping[str, Callable[[int], dict[Rung, Tally]]] = {
     "off-curve": off_curve,
     "q-curves": q_curves,
+    "places": places,
+    "steps": steps,
+    "off-step": off_step,
 }
 
 LEAST = 0.95
