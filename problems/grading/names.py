@@ -36,6 +36,9 @@ class Named(Enum):
     SLOPE = "slope"
     PHASE = "φ"
     TIME = "T"
+    DECAY = "σ"
+    SHARE = "overshoot"
+    COUNT = "n"
     OTHER = "other"
     ANY = "any"
 
@@ -64,8 +67,11 @@ _WORDS = {
     Named.SLOPE: "slope m gradient rolloff steepness roll",
     Named.PHASE: "φ ∠ ∠h ∠hjω phi ϕ θ theta phase arg argh arghjω phaseangle angle"
     " phaseshift shift",
-    Named.TIME: "t τ tau period timeconstant time",
-    Named.OTHER: "ζ zeta d damping dampingratio α alpha z z0 xl xc r",
+    Named.TIME: "t τ tau period timeconstant time tr risetime rc lr",
+    Named.DECAY: "σ sigma α alpha realpart",
+    Named.SHARE: "overshoot os po mp percentovershoot peakovershoot maximumovershoot",
+    Named.COUNT: "n swings numberofswings periods numberofperiods",
+    Named.OTHER: "ζ zeta d damping dampingratio z z0 xl xc r",
 }  # fmt: skip
 _BY_WORD = {word: named for named, words in _WORDS.items() for word in words.split()}
 _NOTHING = str.maketrans("", "", " _{}|()[]-−–/'")
@@ -91,6 +97,14 @@ _FITTING: dict[Rung, frozenset[Named]] = {
     Rung.Q: frozenset((Named.QUALITY, Named.LOADED)),
     Rung.LOADED_Q: frozenset((Named.QUALITY, Named.LOADED)),
     Rung.UNLOADED_Q: frozenset((Named.QUALITY, Named.UNLOADED)),
+    Rung.POLE_ANGLE: frozenset((Named.PHASE,)),
+    Rung.POLE_PLACE: frozenset((Named.DECAY, Named.ANGULAR)),
+    Rung.SWINGS: frozenset((Named.COUNT,)),
+    **dict.fromkeys((Rung.OVERSHOOT, Rung.READ_OVERSHOOT), frozenset((Named.SHARE,))),
+    **dict.fromkeys(
+        (Rung.POLE_DECAY, Rung.TIME_CONSTANT, Rung.RISE_TIME, Rung.READ_TAU),
+        frozenset((Named.TIME,)),
+    ),
 }  # fmt: skip
 _BY_FORM: dict[Form, frozenset[Named]] = {
     Form.RATIO: frozenset((Named.QUALITY,)),

@@ -22,10 +22,12 @@ from . import (
     off_curve,
     outputs,
     picture,
+    poles,
     q_curves,
     reverse,
     shelf_name,
     sketch,
+    steps,
 )
 from .fill import HINTS, Hint, Scene
 
@@ -39,6 +41,8 @@ _MORE_KINDS: tuple[ModuleType, ...] = (
     outputs,
     off_curve,
     q_curves,
+    poles,
+    steps,
 )
 """The modules whose functions fill the slots of the kinds."""
 

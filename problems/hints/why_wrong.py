@@ -29,6 +29,7 @@ from . import (
     against_figures,
     against_shelf,
     against_slopes,
+    against_steps,
     against_transfer,
 )
 from .contradicted import contradiction
@@ -43,6 +44,7 @@ _KINDS: tuple[ModuleType, ...] = (
     against_transfer,
     against_back,
     against_curves,
+    against_steps,
 )
 """Modules that fill the slots: importing them is enough."""
 

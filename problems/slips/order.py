@@ -10,12 +10,14 @@ from . import (
     off_curve,
     one_pole,
     outputs,
+    poles,
     q_curves,
     quality,
     reasons,
     reverse,
     shapes,
     sketches,
+    steps,
     transfer,
     two_pole,
     type,  # noqa: A004 - the room's word for it
@@ -29,6 +31,7 @@ TOPICS: tuple[Topic, ...] = tuple(
         *(type, reasons, transfer, sketches, reverse),
         *(levels_at, outputs),
         *(off_curve, q_curves),
+        *(poles, steps),
     )
 )
 
