@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import argparse
 import sys
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Mapping
 from itertools import islice
 
 from rungwise.problems.questions.model import Rung
@@ -50,18 +50,19 @@ def steps(wanted: int) -> dict[Rung, Tally]:
 def off_step(wanted: int) -> dict[Rung, Tally]:
     """What is read off a step response, and how often a careful reader is right."""
     found = study("step-curve", step_witness.CURVE, wanted)
-    for rung in found:
-        asked = list(islice(_of(rung, "step-curve"), wanted))
+    for rung, tally in found.items():
+        every = (
+            Asked(problem, known, question)
+            for problem, known in problems("step-curve", range(SEEDS))
+            for question in problem.questions
+            if question.rung is rung
+        )
+        asked = list(islice(every, wanted))
         right = sum(step_witness.read_right(one, n) for n, one in enumerate(asked))
         print(f"  {rung.value}: a careful reader is right {right} times of {len(asked)}")
         if right < CAREFUL * len(asked):
-            found[rung].troubles.append(f"a careful reader is right {right} times")
+            tally.troubles.append(f"a careful reader is right {right} times")
     return found
-
-
-def _of(rung: Rung, way: str) -> Iterator[Asked]:
-    for problem, known in problems(way, range(SEEDS)):
-        yield from (Asked(problem, known, q) for q in problem.questions if q.rung is rung)
 
 
 GROUPS: Mapping[str, Callable[[int], dict[Rung, Tally]]] = {
@@ -78,10 +79,10 @@ CAREFUL = 0.95
 """The share of readings that must be within the tolerance."""
 
 
-def careful(wanted: int) -> dict[Rung, tuple[int, int]]:
+def careful(wanted: int, seeds: int = SEEDS) -> dict[Rung, tuple[int, int]]:
     """By kind, how often somebody who reads to half a dot is right, and of how many."""
     found = dict.fromkeys(curve_witness.READ, (0, 0))
-    for problem, known in problems("curve", range(SEEDS)):
+    for problem, known in problems("curve", range(seeds)):
         for question in problem.questions:
             right, asked = found[question.rung]
             if asked < wanted:

@@ -175,9 +175,7 @@ def _step_q(asked: Asked) -> bool:
 
 MAP: Mapping[Rung, Witness] = {
     Rung.POLE_RADIUS: _radius,
-    Rung.POLE_ANGLE: lambda a: (
-        abs(180 - math.degrees(np.angle(upper(a.known))) - figure(a)) < 1e-5
-    ),
+    Rung.POLE_ANGLE: lambda a: abs(180 - math.degrees(np.angle(upper(a.known))) - figure(a)) < 1e-5,
     Rung.POLE_Q: lambda a: _near(-0.5 / math.cos(np.angle(upper(a.known))), a),
     Rung.POLE_DECAY: lambda a: _near(-1 / upper(a.known).real, a),
     Rung.POLE_RINGING: _ringing,
