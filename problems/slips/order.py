@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from . import (
+    changed,
     counts,
     gain,
     levels_at,
@@ -15,6 +16,7 @@ from . import (
     shapes,
     sketches,
     transfer,
+    tuning,
     two_pole,
     type,  # noqa: A004 - the room's word for it
 )
@@ -26,6 +28,7 @@ TOPICS: tuple[Topic, ...] = tuple(
         *(quality, two_pole, one_pole, gain, losses, counts, shapes),
         *(type, reasons, transfer, sketches, reverse),
         *(levels_at, outputs),
+        *(changed, tuning),
     )
 )
 

@@ -201,7 +201,10 @@ class Words:
         """The question itself, with the unit asked for."""
         given = said(question.values)
         asked = given.get("worded", given.get("asked"))
-        return self._of(question, f"prompts.{asked}" if asked else "prompt")
+        said_of_it = self._of(question, f"prompts.{asked}" if asked else "prompt")
+        if "change" not in given:
+            return said_of_it
+        return f"{fill('screens', f'change.{given['change']}', given.items())} {said_of_it}"
 
     def taken(self, question: Posed) -> str:
         """What our own readers take as an answer to it, with the tolerance; else ""."""
