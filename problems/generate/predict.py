@@ -35,7 +35,7 @@ _KINDS: tuple[ModuleType, ...] = (
     changed,
     tuning,
 )
-"""Modules whose kinds are made there, beside those of ``questions.analyse``, which they build on."""
+"""Modules whose kinds are made there, and which build on ``questions.analyse``."""
 
 _STREAM = 1
 """Names the streams that what is asked is drawn from: the same in every format."""

@@ -13,6 +13,7 @@ from types import ModuleType
 from ..circuits.model import Ladder
 from ..questions.model import Problem, Question
 from . import (
+    changed,
     corner_phase,
     counts,
     levels_at,
@@ -24,6 +25,7 @@ from . import (
     reverse,
     shelf_name,
     sketch,
+    tuning,
 )
 from .fill import HINTS, Hint, Scene
 
@@ -35,6 +37,8 @@ _MORE_KINDS: tuple[ModuleType, ...] = (
     shelf_name,
     levels_at,
     outputs,
+    changed,
+    tuning,
 )
 """The modules whose functions fill the slots of the kinds."""
 

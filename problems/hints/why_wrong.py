@@ -23,6 +23,7 @@ from ..questions.model import (
 )
 from . import (
     against_back,
+    against_changes,
     against_counts,
     against_ends,
     against_figures,
@@ -41,6 +42,7 @@ _KINDS: tuple[ModuleType, ...] = (
     against_figures,
     against_transfer,
     against_back,
+    against_changes,
 )
 """Modules that fill the slots: importing them is enough."""
 

@@ -33,7 +33,8 @@ from .model import TOLERANCE, Choice, Form, Question, Rung, Values
 from .values import value_of
 
 DOUBLE, HALF, UNLOAD, TAP, SWAP = "double", "half", "unload", "tap", "swap"
-_TIMES = {DOUBLE: Fraction(2), HALF: Fraction(1, 2)}
+TIMES: Mapping[str, Fraction] = {DOUBLE: Fraction(2), HALF: Fraction(1, 2)}
+"""The changes of one part's value, and what it is multiplied by."""
 
 F0, Q, BAND, GAIN = "f0", "q", "band", "gain"
 
@@ -80,7 +81,7 @@ class AskedChange:
         if self.how == SWAP:
             return (*found, ("part", self.parts[0]), ("partner", self.parts[1]))
         found += (("part", listed(self.parts, "and")),)
-        if self.how in _TIMES:
+        if self.how in TIMES:
             both = (self._value(known.ladder) for known in (self.before, self.after))
             found += tuple(zip(("was", "is"), both, strict=True))
         return found
@@ -107,6 +108,11 @@ class AskedChange:
         place = gain_place(self.before)
         alike = place == "f0" or self.before.type is self.after.type
         return alike and gain_place(self.after) == place
+
+
+def names_of(text: str) -> tuple[str, ...]:
+    """The names of parts that a ``text`` holds, in its order."""
+    return tuple(_NAME.findall(text))
 
 
 def element_of(ladder: Ladder, name: str) -> Element:
@@ -177,10 +183,10 @@ def changed(ladder: Ladder, how: str, parts: tuple[str, ...]) -> Ladder:
         LookupError: there is no such change of this circuit.
         CircuitError: what comes out is no circuit.
     """
-    if how in _TIMES:
+    if how in TIMES:
         value = element_of(ladder, parts[0]).value
         assert value is not None
-        return with_value(ladder, parts[0], value * _TIMES[how])
+        return with_value(ladder, parts[0], value * TIMES[how])
     if how == SWAP:
         return parts_swapped(ladder, *parts[:2])
     found = (
@@ -199,7 +205,7 @@ def told(ladder: Ladder, values: Values) -> AskedChange:
     Raises:
         LookupError: they tell of none.
     """
-    parts = tuple(_NAME.findall(value_of(values, "part", str)))
+    parts = names_of(value_of(values, "part", str))
     if any(key == "partner" for key, _ in values):
         parts += (value_of(values, "partner", str),)
     how = value_of(values, "change", str)
@@ -208,7 +214,7 @@ def told(ladder: Ladder, values: Values) -> AskedChange:
 
 def _all(ladder: Ladder) -> Iterator[tuple[str, tuple[str, ...]]]:
     for element in ladder.elements():
-        for how in _TIMES:
+        for how in TIMES:
             yield how, (element.name,)
     if ladder.load is not None:
         yield UNLOAD, (ladder.load.name,)
@@ -268,7 +274,7 @@ def _drawn(ladder: Ladder, stream: Stream) -> AskedChange | None:
     chance, found = Chance(*stream, "change"), changes_of(ladder)
     if not found:
         return None
-    moved = [c for c in found if c.how not in _TIMES]
+    moved = [c for c in found if c.how not in TIMES]
     if moved and chance.below(3) == 0:
         kind = chance.pick(sorted({c.after.type for c in moved}))
         return chance.pick([c for c in moved if c.after.type is kind])
@@ -340,7 +346,7 @@ def _direction(figure: str, asking: Asking) -> Question | None:
 
 def _follows_from_the_words(change: AskedChange) -> bool:
     """Whether everybody knows which way f0 goes: an L or a C that has a say, larger or smaller."""
-    return change.how in _TIMES and change.parts[0][0] in "LC"
+    return change.how in TIMES and change.parts[0][0] in "LC"
 
 
 for _figure, _rung in _RUNGS.items():
@@ -351,7 +357,7 @@ for _figure, _rung in _RUNGS.items():
 def _type(asking: Asking) -> Question | None:
     """Where more changes than a value."""
     change = change_of(asking.facts, asking.stream)
-    if change is None or change.how in (*_TIMES, UNLOAD):
+    if change is None or change.how in (*TIMES, UNLOAD):
         return None
     choices = tuple(Choice(kind.value) for kind in TYPES)
     truth = change.after.type.value
@@ -383,4 +389,3 @@ def figure_asked(values: Values) -> tuple[str, str]:
     """(figure, where) that a question's ``values`` tell it is about: ("gain", "f0"), ("q", "")."""
     figure, _, place = value_of(values, "asked", str).partition("-")
     return figure, place
-

@@ -12,7 +12,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import partial
-from itertools import combinations
+from itertools import chain, combinations, pairwise, permutations
 from types import MappingProxyType
 
 from ..analysis.gain_type import EndState
@@ -49,9 +49,7 @@ MEASURES(Rung.HIGH_OUTPUT)(high_output)
 def _end(rung: Rung, asking: Asking) -> Question | None:
     """Where no more than a little gets through, neither "part" nor "nothing" would be fair."""
     known, low = asking.facts, rung is Rung.DC_OUTPUT
-    gain, state = (
-        (known.gain_low, known.low_end) if low else (known.gain_high, known.high_end)
-    )
+    gain, state = (known.gain_low, known.low_end) if low else (known.gain_high, known.high_end)
     if gain and state is EndState.BLOCKED:
         return None
     choices = tuple(Choice(one) for one in (ALL, PART, NOTHING))
@@ -158,15 +156,22 @@ def _in_series(group: Group) -> bool:
 
 # ------------------------------------------------------------------- orders
 
-ORDERS: Mapping[str, tuple[int, int, int]] = MappingProxyType(
-    {
-        "a-then-b-then-c": (0, 1, 2),
-        "a-then-c-then-b": (0, 2, 1), "b-then-a-then-c": (1, 0, 2), "b-then-c-then-a": (2, 0, 1),
-        "c-then-a-then-b": (1, 2, 0), "c-then-b-then-a": (2, 1, 0), "a-then-bc": (0, 1, 1), "b-then-ac": (1, 0, 1),
-        "c-then-ab": (1, 1, 0), "ab-then-c": (0, 0, 1), "ac-then-b": (0, 1, 0), "bc-then-a": (1, 0, 0),
-        "all-equal": (0, 0, 0),
-    }
-)  # fmt: skip
+_LETTERS = ("a", "b", "c")
+ALIKE = "all-equal"
+IN_TURN = "a-then-b-then-c"
+
+
+def _orders() -> Iterator[tuple[str, tuple[int, ...]]]:
+    for three in permutations(_LETTERS):
+        yield "-then-".join(three), tuple(three.index(one) for one in _LETTERS)
+    for one in _LETTERS:
+        pair = "".join(other for other in _LETTERS if other != one)
+        yield f"{one}-then-{pair}", tuple(int(other != one) for other in _LETTERS)
+        yield f"{pair}-then-{one}", tuple(int(other == one) for other in _LETTERS)
+    yield ALIKE, (0, 0, 0)
+
+
+ORDERS: Mapping[str, tuple[int, ...]] = MappingProxyType(dict(_orders()))
 """The orders of three outputs: the id of the choice, and the place of each, the largest first."""
 
 OFFERED = 5
@@ -175,7 +180,7 @@ OFFERED = 5
 def order_of(squares: Sequence[Fraction]) -> str | None:
     """The order of three outputs, by their squares; ``None`` where two are near and not equal."""
     steps = sorted(set(squares), reverse=True)
-    if any(low and high / low < _CLEAR for high, low in zip(steps, steps[1:], strict=False)):
+    if any(low and high / low < _CLEAR for high, low in pairwise(steps)):
         return None
     places = tuple(steps.index(square) for square in squares)
     return next((id_ for id_, found in ORDERS.items() if found == places), None)
@@ -220,7 +225,7 @@ def _ranking(
         return None
     outputs, place, truth = asking.chance.pick(found[asking.chance.pick(tuple(found))])
     elsewhere = (rank(outputs, other, omega_squared) for other in (DC, HIGH, AT_F0))
-    choices = _offered(truth, elsewhere, asking.chance)
+    choices = _offered(truth, chain(elsewhere, (ALIKE, IN_TURN)), asking.chance)
     values: Values = (("asked", place), *_named(outputs, rung))
     if place == AT_F0 and rung is Rung.CIRCUITS_RANKED:
         values += tuple(
@@ -228,9 +233,6 @@ def _ranking(
             for key, kind in (("coil", Kind.L), ("capacitor", Kind.C))
         )
     return Question(rung, Form.CHOICE, truth, choices, values=values)
-
-
-_LETTERS = ("a", "b", "c")
 
 
 def _named(outputs: Sequence[Output], rung: Rung) -> Iterator[tuple[str, str]]:

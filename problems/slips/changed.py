@@ -12,7 +12,6 @@ from collections.abc import Iterator
 from ..analysis.response import FilterType
 from ..circuits.model import Kind
 from ..questions.changed import (
-    BAND,
     DOUBLE,
     F0,
     FACTORS,
@@ -169,7 +168,7 @@ def factor_inverted(case: Case) -> Iterator[Guess]:
 @TOPIC.slip("factor-squared", Rung.CHANGE_RATIO)
 def factor_squared(case: Case) -> Iterator[Guess]:
     """The root of the formula forgotten."""
-    if _figure(case) != BAND:
+    if _figure(case) in (F0, Q) and case.order == 2:
         yield Guess(case.truth**2, case.question.values, near=True)
 
 

@@ -13,9 +13,11 @@ from fractions import Fraction
 
 from ..questions.model import Rung
 from ..questions.outputs import (
+    ALIKE,
     AT_F0,
     DC,
     HIGH,
+    IN_TURN,
     TEN,
     TENTH,
     Output,
@@ -59,6 +61,20 @@ def high_always_passes(case: Case) -> Iterator[Guess]:
 def coil_blocks_high(case: Case) -> Iterator[Guess]:
     """Wherever a coil stands, it is thought to block high frequencies."""
     if case.inductors:
+        yield Guess("nothing")
+
+
+@TOPIC.slip("coil-takes-dc", Rung.DC_OUTPUT)
+def coil_takes_dc(case: Case) -> Iterator[Guess]:
+    """Wherever a coil stands, it is thought to short direct current."""
+    if case.inductors:
+        yield Guess("nothing")
+
+
+@TOPIC.slip("capacitor-takes-high", Rung.HIGH_OUTPUT)
+def capacitor_takes_high(case: Case) -> Iterator[Guess]:
+    """Wherever a capacitor stands, it is thought to short high frequencies."""
+    if case.capacitors:
         yield Guess("nothing")
 
 
@@ -120,13 +136,13 @@ def resonance_leaves_nothing(case: Case) -> Iterator[Guess]:
 @TOPIC.slip("first-gets-most", Rung.TAPS_RANKED)
 def first_gets_most(case: Case) -> Iterator[Guess]:
     """What is nearer to the source is thought to get more."""
-    yield from _order(case, "a-then-b-then-c")
+    yield from _order(case, IN_TURN)
 
 
 @TOPIC.slip("one-current-one-voltage", Rung.TAPS_RANKED)
 def one_current_one_voltage(case: Case) -> Iterator[Guess]:
     """The same current, so the same voltage."""
-    yield from _order(case, "all-equal")
+    yield from _order(case, ALIKE)
 
 
 @TOPIC.slip("series-part-read", Rung.CIRCUITS_RANKED)
@@ -139,7 +155,7 @@ def series_part_read(case: Case) -> Iterator[Guess]:
 @TOPIC.slip("source-on-all", Rung.CIRCUITS_RANKED)
 def source_on_all(case: Case) -> Iterator[Guess]:
     """One source, so one output."""
-    yield from _order(case, "all-equal")
+    yield from _order(case, ALIKE)
 
 
 @TOPIC.slip("ranked-at-dc", *RANKED)
@@ -156,7 +172,8 @@ def ranked_at_dc(case: Case) -> Iterator[Guess]:
 @TOPIC.slip("never-above-source", Rung.TIMES_SOURCE)
 def never_above_source(case: Case) -> Iterator[Guess]:
     """No part is thought to have more voltage than the source."""
-    yield Guess(1.0, near=True)
+    if case.truth > 1:
+        yield Guess(1.0, near=True)
 
 
 @TOPIC.slip("times-source-inverted", Rung.TIMES_SOURCE)

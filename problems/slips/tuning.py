@@ -142,7 +142,9 @@ def least_value_forgotten(case: Case) -> Iterator[Guess]:
 
 
 def _capacitances(case: Case) -> tuple[float, float, float]:
-    least, most, stray = (float(farads(case.question.values, k)) for k in ("least", "most", "stray"))
+    least, most, stray = (
+        float(farads(case.question.values, k)) for k in ("least", "most", "stray")
+    )
     return least, most, stray
 
 
