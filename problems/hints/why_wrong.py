@@ -25,6 +25,7 @@ from . import (
     against_back,
     against_changes,
     against_counts,
+    against_curves,
     against_ends,
     against_figures,
     against_shelf,
@@ -42,6 +43,7 @@ _KINDS: tuple[ModuleType, ...] = (
     against_figures,
     against_transfer,
     against_back,
+    against_curves,
     against_changes,
 )
 """Modules that fill the slots: importing them is enough."""

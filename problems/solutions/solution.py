@@ -20,6 +20,7 @@ from ..quantities.spelling import listed
 from ..quantities.write import write_quantity
 from ..questions.model import Rung
 from ..questions.naming import named_by_levels, traps
+from .curves import curves
 from .figures import counting, measured, numbers
 from .letters import derivation
 from .step import WIDTH, Step, drawing, step
@@ -90,6 +91,7 @@ class _Worked:
         letters = {} if self.cancelled else self.figures
         phase = Rung.CORNER_PHASE in self.asked
         yield from measured(shape, self.ladder.valued, letters, phase=phase)
+        yield from curves(self.asked)
         if shape.reactive_count and not self.cancelled:
             yield step("check", low=self.gain(End.LOW), high=self.gain(End.HIGH))
 
