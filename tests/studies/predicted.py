@@ -14,7 +14,7 @@ from collections.abc import Callable, Mapping
 
 from rungwise.problems.questions.model import Rung
 
-from tests.support import curve_witness
+from tests.support import change_witness, curve_witness
 from tests.support.predicted import SEEDS, Asked, Tally, problems, study
 
 
@@ -33,9 +33,27 @@ def q_curves(wanted: int) -> dict[Rung, Tally]:
     return study("which-curve", curve_witness.OF_Q, wanted)
 
 
+def changes(wanted: int) -> dict[Rung, Tally]:
+    """What a change does."""
+    return study("change", change_witness.CHANGES, wanted)
+
+
+def outputs(wanted: int) -> dict[Rung, Tally]:
+    """Outputs compared."""
+    return study("outputs", change_witness.OUTPUTS, wanted)
+
+
+def tuning(wanted: int) -> dict[Rung, Tally]:
+    """A resonator tuned along its band."""
+    return study("tuning", change_witness.TUNING, wanted)
+
+
 GROUPS: Mapping[str, Callable[[int], dict[Rung, Tally]]] = {
     "off-curve": off_curve,
     "q-curves": q_curves,
+    "changes": changes,
+    "outputs": outputs,
+    "tuning": tuning,
 }
 
 LEAST = 0.95
