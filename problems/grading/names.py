@@ -11,7 +11,8 @@ import re
 import unicodedata
 from enum import Enum
 
-from ..questions.model import Form, Posed, Rung
+from ..questions.kinds import kind
+from ..questions.model import Form, Posed, Rung, Task
 
 
 class Named(Enum):
@@ -35,6 +36,10 @@ class Named(Enum):
     SLOPE = "slope"
     PHASE = "φ"
     TIME = "T"
+    VOLTAGE = "V"
+    CURRENT = "I"
+    ENERGY = "W"
+    PART = "part"
     OTHER = "other"
     ANY = "any"
 
@@ -63,6 +68,11 @@ _WORDS = {
     Named.PHASE: "φ ∠ ∠h ∠hjω phi ϕ θ theta phase arg argh arghjω phaseangle angle"
     " phaseshift shift",
     Named.TIME: "t τ tau period timeconstant time",
+    Named.VOLTAGE: "v vl vc u ul uc uout vout vo voltage amplitude peakvoltage outputvoltage",
+    Named.CURRENT: "i il ic is in isc current amplitudeofcurrent sourcecurrent peakcurrent",
+    Named.ENERGY: "e wl wc el ec energy energystored storedenergy energylost lostenergy δe δw",
+    Named.PART: "c l c' l' cdual ldual capacitance inductance req rp rpar rparallel zr resistance"
+    " impedance",
     Named.OTHER: "ζ zeta d damping dampingratio α alpha z z0 xl xc r",
 }  # fmt: skip
 _BY_WORD = {word: named for named, words in _WORDS.items() for word in words.split()}
@@ -96,6 +106,14 @@ _BY_FORM: dict[Form, frozenset[Named]] = {
     Form.SLOPE: frozenset((Named.SLOPE,)),
     Form.ANGLE: frozenset((Named.PHASE,)),
     Form.FORMULA: frozenset((Named.GAIN,)),
+}
+_BY_UNIT: dict[str, frozenset[Named]] = {
+    "V": frozenset((Named.VOLTAGE,)),
+    "A": frozenset((Named.CURRENT,)),
+    "J": frozenset((Named.ENERGY, Named.ANGULAR)),  # W is read as ω, and here it is an energy
+    "Ω": frozenset((Named.PART,)),
+    "H": frozenset((Named.PART,)),
+    "F": frozenset((Named.PART,)),
 }
 ANGULAR = frozenset(
     (Named.ANGULAR, Named.LOWER_ANGULAR, Named.UPPER_ANGULAR, Named.CENTRE_ANGULAR,
@@ -155,6 +173,8 @@ def fits(question: Posed, name: Named, one_pole: bool) -> bool:
     wanted = _FITTING.get(question.rung) or _BY_FORM.get(question.form)
     if wanted is None and question.unit == "dB":
         return name is Named.LOSS
+    if wanted is None and kind(question.rung).task is Task.PREDICT and question.unit in _BY_UNIT:
+        return name in _BY_UNIT[question.unit]
     if wanted is None:
         edges = {Named.LOWER, Named.UPPER, Named.LOWER_ANGULAR, Named.UPPER_ANGULAR}
         frequencies = (CYCLIC | ANGULAR) - edges - {Named.BAND, Named.BAND_ANGULAR}

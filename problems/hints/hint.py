@@ -15,6 +15,7 @@ from ..questions.model import Problem, Question
 from . import (
     corner_phase,
     counts,
+    energy,
     levels_at,
     losses,
     no_pole,
@@ -24,6 +25,7 @@ from . import (
     reverse,
     shelf_name,
     sketch,
+    sources,
 )
 from .fill import HINTS, Hint, Scene
 
@@ -35,6 +37,8 @@ _MORE_KINDS: tuple[ModuleType, ...] = (
     shelf_name,
     levels_at,
     outputs,
+    energy,
+    sources,
 )
 """The modules whose functions fill the slots of the kinds."""
 

@@ -214,6 +214,12 @@ class QuestionKind:
         return 1 / choices if choices else self.guess
 
 
+_ENERGY, _SOURCE = frozenset({"energy"}), frozenset({"source"})
+_WITH_RESONATOR = frozenset({SkillGroup.TAPS, SkillGroup.LC_ARMS})
+_TANKS = frozenset({SkillGroup.LC_ARMS})
+_FED = frozenset({SkillGroup.LOADED, SkillGroup.L_SECTIONS, SkillGroup.LC_ARMS, SkillGroup.LADDERS})
+"""The circuits between a source's resistance and a load."""
+
 _PARTS_BACK = {Task.SKETCH: 1.0, Task.REVERSE: 0.1}
 
 KINDS: tuple[QuestionKind, ...] = (
@@ -433,7 +439,73 @@ KINDS: tuple[QuestionKind, ...] = (
         asked_of=EVERYWHERE, task=Task.PREDICT, needs=(Rung.LOW_END,), ways=frozenset({"outputs"}),
     ),
     # energy, and resonance with a load
+    QuestionKind(
+        rung=Rung.STORED_ENERGY, form=Form.QUANTITY, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
+        asked_of=_WITH_RESONATOR, task=Task.PREDICT, orders=(2,), ways=_ENERGY,
+    ),
+    QuestionKind(
+        rung=Rung.LOST_ENERGY, form=Form.QUANTITY, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
+        asked_of=_WITH_RESONATOR, task=Task.PREDICT, needs=(Rung.CORNER,), orders=(2,),
+        ways=_ENERGY,
+    ),
+    QuestionKind(
+        rung=Rung.ENERGY_Q, form=Form.RATIO, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
+        asked_of=_WITH_RESONATOR, task=Task.PREDICT, orders=(2,), ways=_ENERGY,
+    ),
+    QuestionKind(
+        rung=Rung.RESONANT_VOLTAGE, form=Form.QUANTITY, band=Band.PREDICT, guess=GUESS_TYPED,
+        since=4, asked_of=_WITH_RESONATOR, task=Task.PREDICT, needs=(Rung.Q,), orders=(2,),
+        ways=_ENERGY,
+    ),
+    QuestionKind(
+        rung=Rung.RESONANT_CURRENT, form=Form.QUANTITY, band=Band.PREDICT, guess=GUESS_TYPED,
+        since=4, asked_of=_TANKS, task=Task.PREDICT, needs=(Rung.Q,), orders=(2,), ways=_ENERGY,
+    ),
+    QuestionKind(
+        rung=Rung.Q_WITHOUT_LOAD, form=Form.RATIO, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
+        asked_of=_TANKS, task=Task.PREDICT, needs=(Rung.Q,), orders=(2,), ways=_ENERGY,
+    ),
+    QuestionKind(
+        rung=Rung.Q_WITH_LOAD, form=Form.RATIO, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
+        asked_of=_TANKS, task=Task.PREDICT, needs=(Rung.Q,), orders=(2,), ways=_ENERGY,
+    ),
+    QuestionKind(
+        rung=Rung.BAND_WITH_LOAD, form=Form.QUANTITY, band=Band.PREDICT, guess=GUESS_TYPED,
+        since=4, asked_of=_TANKS, task=Task.PREDICT, needs=(Rung.Q,), orders=(2,), ways=_ENERGY,
+    ),
+    QuestionKind(
+        rung=Rung.LOAD_SHARE, form=Form.RATIO, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
+        asked_of=_TANKS, task=Task.PREDICT, orders=(2,), ways=_ENERGY,
+    ),
     # current sources and duals
+    QuestionKind(
+        rung=Rung.SOURCE_CURRENT, form=Form.QUANTITY, band=Band.PREDICT, guess=GUESS_TYPED,
+        since=4, asked_of=_FED, task=Task.PREDICT, ways=_SOURCE,
+    ),
+    QuestionKind(
+        rung=Rung.SEEN_RESISTANCE, form=Form.QUANTITY, band=Band.PREDICT, guess=GUESS_TYPED,
+        since=4, asked_of=_TANKS, task=Task.PREDICT, orders=(2,), ways=_SOURCE,
+    ),
+    QuestionKind(
+        rung=Rung.CURRENT_OUTPUT, form=Form.QUANTITY, band=Band.PREDICT, guess=GUESS_TYPED,
+        since=4, asked_of=_TANKS, task=Task.PREDICT, orders=(2,), ways=_SOURCE,
+    ),
+    QuestionKind(
+        rung=Rung.PARALLEL_Q, form=Form.RATIO, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
+        asked_of=_TANKS, task=Task.PREDICT, needs=(Rung.Q,), orders=(2,), ways=_SOURCE,
+    ),
+    QuestionKind(
+        rung=Rung.PARALLEL_BAND, form=Form.QUANTITY, band=Band.PREDICT, guess=GUESS_TYPED,
+        since=4, asked_of=_TANKS, task=Task.PREDICT, needs=(Rung.Q,), orders=(2,), ways=_SOURCE,
+    ),
+    QuestionKind(
+        rung=Rung.DUAL_VALUE, form=Form.QUANTITY, band=Band.PREDICT, guess=GUESS_TYPED,
+        since=4, asked_of=_FED, task=Task.PREDICT, ways=_SOURCE,
+    ),
+    QuestionKind(
+        rung=Rung.WHICH_DUAL, form=Form.CHOICE, band=Band.PREDICT, guess=1 / 4, since=4,
+        asked_of=_FED - {SkillGroup.LOADED}, task=Task.PREDICT, needs=(Rung.TYPE,), ways=_SOURCE,
+    ),
     # tuning
 )  # fmt: skip
 """Every kind, in the order in which their questions are made.
@@ -521,6 +593,9 @@ SKETCHES = kinds_of(Task.SKETCH)
 REVERSED = frozenset(row.rung for row in KINDS if row.about_circuit)
 """The kinds of question that ask for a circuit, or a part of it."""
 
+
+OF_CIRCUITS = frozenset((Rung.WHICH_CIRCUIT, Rung.WHICH_DUAL))
+"""The kinds of question whose choices are circuits, to be drawn."""
 
 VALUES = tuple(row.rung for row in KINDS if row.about_circuit and row.form is Form.QUANTITY)
 """The kinds that ask for the value of an element."""

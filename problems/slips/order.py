@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from . import (
     counts,
+    energy,
     gain,
     levels_at,
     losses,
@@ -14,6 +15,7 @@ from . import (
     reverse,
     shapes,
     sketches,
+    sources,
     transfer,
     two_pole,
     type,  # noqa: A004 - the room's word for it
@@ -26,6 +28,7 @@ TOPICS: tuple[Topic, ...] = tuple(
         *(quality, two_pole, one_pole, gain, losses, counts, shapes),
         *(type, reasons, transfer, sketches, reverse),
         *(levels_at, outputs),
+        *(sources, energy),
     )
 )
 
