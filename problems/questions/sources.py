@@ -7,8 +7,10 @@ see ``analysis/resonator.py`` and ``circuits/dual.py``.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import operator
+from collections.abc import Callable, Iterator
 from fractions import Fraction
+from functools import partial
 
 from ..analysis.idle import generic
 from ..analysis.resonator import PlainResonator
@@ -47,12 +49,6 @@ def _on_current(found: PlainResonator) -> Values:
     return (*named(found), ("source", found.source.name))
 
 
-@MAKERS(Rung.SEEN_RESISTANCE)
-def _seen(asking: Asking) -> Question | None:
-    found = _tank(asking)
-    return found and quantity(Rung.SEEN_RESISTANCE, found.ohms(), "Ω", _on_current(found))
-
-
 @MAKERS(Rung.CURRENT_OUTPUT)
 def _output(asking: Asking) -> Question | None:
     found = _tank(asking)
@@ -63,16 +59,23 @@ def _output(asking: Asking) -> Question | None:
     return quantity(Rung.CURRENT_OUTPUT, float(amps) * found.ohms(), "V", values)
 
 
-@MAKERS(Rung.PARALLEL_Q)
-def _parallel_q(asking: Asking) -> Question | None:
-    found = _tank(asking)
-    return found and quantity(Rung.PARALLEL_Q, found.q(), "", _on_current(found))
+_OF_TANKS: tuple[tuple[Rung, str, Callable[[PlainResonator], float]], ...] = (
+    (Rung.SEEN_RESISTANCE, "Ω", PlainResonator.ohms),
+    (Rung.PARALLEL_Q, "", PlainResonator.q),
+    (Rung.PARALLEL_BAND, "Hz", PlainResonator.bandwidth_hz),
+)
+"""Figures of the parallel circuit, with their units."""
 
 
-@MAKERS(Rung.PARALLEL_BAND)
-def _parallel_band(asking: Asking) -> Question | None:
+def _of_tank(
+    rung: Rung, unit: str, figure: Callable[[PlainResonator], float], asking: Asking
+) -> Question | None:
     found = _tank(asking)
-    return found and quantity(Rung.PARALLEL_BAND, found.bandwidth_hz(), "Hz", _on_current(found))
+    return None if found is None else quantity(rung, figure(found), unit, _on_current(found))
+
+
+for _rung, _unit, _figure in _OF_TANKS:
+    MAKERS(_rung)(partial(_of_tank, _rung, _unit, _figure))
 
 
 # ------------------------------------------------------------------------- duals
@@ -123,7 +126,7 @@ def half_duals(ladder: Ladder) -> Iterator[tuple[str, Ladder]]:
             ("arms-kept", rebuilt(ladder, squared=squared, places=False)),
         ]
     for kept in ladder.reactive():
-        one = rebuilt(ladder, squared=squared, parts=lambda e, k=kept: e != k)
+        one = rebuilt(ladder, squared=squared, parts=partial(operator.ne, kept))
         ways.append(("one-part-kept", one))
     yield from ways
 
