@@ -27,8 +27,7 @@ from ..questions.model import (
     Task,
 )
 from ..slips.engine import distinct, guesses
-from .analyse import SeedError, drawn_circuit, family_of, first_certified
-from .reverse import first_way
+from .analyse import SeedError, drawn_circuit, family_of, first_certified, first_way
 
 _STREAM = 1
 """Names the streams that what is asked is drawn from: the same in every format."""

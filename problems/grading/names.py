@@ -33,6 +33,7 @@ class Named(Enum):
     UNLOADED = "Q0"
     LOSS = "loss"
     GAIN = "H"
+    LEVEL = "level"
     SLOPE = "slope"
     PHASE = "φ"
     TIME = "T"
@@ -64,6 +65,7 @@ _WORDS = {
     Named.GAIN: "h a av g k h0 a0 g0 k0 hmax amax h∞ hs hjω hjw hjω0 gain passbandgain voltagegain"
     " voutvin vovi vovs voutvs u2u1 v2v1 uoutuin uaue voutvsource ratio amplification"
     " magnitude transferfunction transfer voltagetransferfunction",
+    Named.LEVEL: "level lv hdb gaindb adb gdb ingaindb total totalgain totallevel sum",
     Named.SLOPE: "slope m gradient rolloff steepness roll",
     Named.PHASE: "φ ∠ ∠h ∠hjω phi ϕ θ theta phase arg argh arghjω phaseangle angle"
     " phaseshift shift",
@@ -107,6 +109,7 @@ _BY_FORM: dict[Form, frozenset[Named]] = {
     Form.ANGLE: frozenset((Named.PHASE,)),
     Form.FORMULA: frozenset((Named.GAIN,)),
 }
+_LEVEL_NAMES = _BY_FORM[Form.GAIN] | {Named.LEVEL}
 _BY_UNIT: dict[str, frozenset[Named]] = {
     "V": frozenset((Named.VOLTAGE,)),
     "A": frozenset((Named.CURRENT,)),
@@ -171,6 +174,8 @@ def fits(question: Posed, name: Named, one_pole: bool) -> bool:
     if name is Named.ANY:
         return True
     wanted = _FITTING.get(question.rung) or _BY_FORM.get(question.form)
+    if question.form is Form.LEVEL:
+        return name in (_LEVEL_NAMES if question.unit == "dB" else _BY_FORM[Form.ANGLE])
     if wanted is None and question.unit == "dB":
         return name is Named.LOSS
     if wanted is None and kind(question.rung).task is Task.PREDICT and question.unit in _BY_UNIT:

@@ -24,6 +24,7 @@ from ..questions.model import (
 from . import (
     against_back,
     against_counts,
+    against_curves,
     against_ends,
     against_figures,
     against_resonance,
@@ -42,6 +43,7 @@ _KINDS: tuple[ModuleType, ...] = (
     against_figures,
     against_transfer,
     against_back,
+    against_curves,
     against_resonance,
 )
 """Modules that fill the slots: importing them is enough."""

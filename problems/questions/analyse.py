@@ -24,7 +24,18 @@ from ..chance import Chance
 from ..circuits.altered import arm_without
 from ..circuits.model import Ladder, Stage, valueless
 from ..formulas.tree import Formula
-from . import corner_phase, energy, levels_at, losses, no_pole, outputs, shelf_name, sources
+from . import (
+    corner_phase,
+    energy,
+    levels_at,
+    losses,
+    no_pole,
+    off_curve,
+    outputs,
+    q_curves,
+    shelf_name,
+    sources,
+)
 from .asking import Asking
 from .kinds import KINDS, MAKERS, REASON_OF, Variety, kind
 from .kinds import MEASURES as MEASURES
@@ -50,6 +61,8 @@ _MORE_KINDS: tuple[ModuleType, ...] = (
     shelf_name,
     levels_at,
     outputs,
+    off_curve,
+    q_curves,
     energy,
     sources,
 )

@@ -22,6 +22,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
+from functools import partial
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Generic, TypeVar
 
@@ -46,6 +47,8 @@ RESONANT = TWO_POLES - {SkillGroup.DECOYS}
 REAL = frozenset({SkillGroup.REAL_PARTS})
 IDEAL = EVERYWHERE - REAL
 REAL_LEVEL = range(7, 8)
+_SHARP = frozenset({SkillGroup.TAPS, SkillGroup.L_SECTIONS, SkillGroup.LC_ARMS})
+"""The groups whose Q is often high enough to be read off a curve."""
 LOSSY = ("coil-loss",)
 """The families whose resonators have losses of their own."""
 
@@ -59,7 +62,12 @@ GUESS_FEW = 0.25
 GUESS_GAIN = 0.5
 """A pass-band gain, which is so often 1."""
 
-_SECONDS = {Form.QUANTITY: 50, Form.RATIO: 50, Form.GAIN: 50, Form.FORMULA: 75, Form.SKETCH: 120}
+_SECONDS = {
+    **dict.fromkeys((Form.QUANTITY, Form.RATIO, Form.GAIN), 50),
+    Form.LEVEL: 40,
+    Form.FORMULA: 75,
+    Form.SKETCH: 120,
+}
 _SECONDS_ELSE = 15
 """Seconds that an answer takes by its form; common practice, no source."""
 
@@ -214,7 +222,35 @@ class QuestionKind:
         return 1 / choices if choices else self.guess
 
 
-_ENERGY, _SOURCE = frozenset({"energy"}), frozenset({"source"})
+_PEAKED = ("low-pass", "high-pass")
+_CURVE = partial(
+    QuestionKind, task=Task.PREDICT, band=Band.PREDICT, since=4, ways=frozenset({"curve"})
+)
+_WHICH = partial(
+    QuestionKind,
+    task=Task.PREDICT,
+    band=Band.PREDICT,
+    since=4,
+    orders=(2,),
+    ways=frozenset({"which-curve"}),
+)
+_ENERGY = partial(
+    QuestionKind,
+    task=Task.PREDICT,
+    band=Band.PREDICT,
+    guess=GUESS_TYPED,
+    since=4,
+    orders=(2,),
+    ways=frozenset({"energy"}),
+)
+_SOURCE = partial(
+    QuestionKind,
+    task=Task.PREDICT,
+    band=Band.PREDICT,
+    guess=GUESS_TYPED,
+    since=4,
+    ways=frozenset({"source"}),
+)
 _WITH_RESONATOR = frozenset({SkillGroup.TAPS, SkillGroup.LC_ARMS})
 _TANKS = frozenset({SkillGroup.LC_ARMS})
 _FED = frozenset({SkillGroup.LOADED, SkillGroup.L_SECTIONS, SkillGroup.LC_ARMS, SkillGroup.LADDERS})
@@ -429,7 +465,79 @@ KINDS: tuple[QuestionKind, ...] = (
     ),
     # design: scaling, tolerances, the standard form
     # read off a curve
+    _CURVE(
+        rung=Rung.READ_CORNER, form=Form.QUANTITY, guess=GUESS_TYPED, types=NAMED[:4],
+        asked_of=TO_TWO_POLES - REAL, needs=(Rung.TYPE,), orders=(1, 2),
+    ),
+    _CURVE(
+        rung=Rung.READ_Q, form=Form.RATIO, guess=GUESS_TYPED, types=NAMED[:4],
+        asked_of=_SHARP, needs=(Rung.READ_CORNER,), orders=(2,),
+    ),
+    _CURVE(
+        rung=Rung.READ_BANDWIDTH, form=Form.QUANTITY, guess=GUESS_TYPED,
+        types=("band-pass", "notch"), asked_of=_SHARP - {SkillGroup.L_SECTIONS},
+        needs=(Rung.READ_CORNER,), orders=(2,),
+    ),
+    _CURVE(
+        rung=Rung.READ_LOWER_EDGE, form=Form.QUANTITY, guess=GUESS_TYPED,
+        types=("high-pass", "band-pass", "notch"), asked_of=RESONANT - REAL, needs=(Rung.TYPE,),
+        orders=(2,),
+    ),
+    _CURVE(
+        rung=Rung.READ_UPPER_EDGE, form=Form.QUANTITY, guess=GUESS_TYPED,
+        types=("low-pass", "band-pass", "notch"), asked_of=RESONANT - REAL, needs=(Rung.TYPE,),
+        orders=(2,),
+    ),
+    _CURVE(
+        rung=Rung.READ_PEAK, form=Form.LEVEL, guess=GUESS_TYPED, types=_PEAKED,
+        asked_of=_SHARP - {SkillGroup.LC_ARMS}, needs=(Rung.TYPE,), orders=(2,),
+    ),
+    _CURVE(
+        rung=Rung.READ_PEAK_PLACE, form=Form.QUANTITY, guess=GUESS_TYPED, types=_PEAKED,
+        asked_of=_SHARP - {SkillGroup.LC_ARMS}, needs=(Rung.READ_PEAK,), orders=(2,),
+    ),
+    _CURVE(
+        rung=Rung.READ_PASS_BAND, form=Form.LEVEL, guess=GUESS_TYPED, types=NAMED[:4],
+        asked_of=IDEAL - {SkillGroup.ONE_POLE, SkillGroup.TAPS, SkillGroup.DECOYS},
+        needs=(Rung.TYPE,),
+    ),
+    _CURVE(
+        rung=Rung.READ_SLOPE, form=Form.SLOPE, guess=GUESS_FEW, types=NAMED[:3],
+        asked_of=IDEAL, needs=(Rung.TYPE,),
+    ),
+    _CURVE(
+        rung=Rung.READ_POLES, form=Form.COUNT, guess=GUESS_FEW, types=NAMED[:3],
+        asked_of=IDEAL, needs=(Rung.READ_SLOPE,),
+    ),
+    _CURVE(
+        rung=Rung.READ_TURN, form=Form.COUNT, guess=GUESS_FEW, types=NAMED[:3],
+        asked_of=IDEAL, needs=(Rung.TYPE,),
+    ),
     # which of four curves, and peaks
+    _WHICH(
+        rung=Rung.WHICH_GAIN_CURVE, form=Form.CHOICE, guess=1 / 4, types=NAMED[:3],
+        asked_of=RESONANT, needs=(Rung.TYPE,),
+    ),
+    _WHICH(
+        rung=Rung.WHICH_PHASE_CURVE, form=Form.CHOICE, guess=1 / 4, types=NAMED[:3],
+        asked_of=RESONANT, needs=(Rung.WHICH_GAIN_CURVE,),
+    ),
+    _WHICH(
+        rung=Rung.PEAK_OF_Q, form=Form.LEVEL, guess=GUESS_TYPED, types=_PEAKED,
+        asked_of=RESONANT - {SkillGroup.LC_ARMS}, needs=(Rung.GAIN_OF_Q,),
+    ),
+    _WHICH(
+        rung=Rung.PEAK_PLACE_OF_Q, form=Form.QUANTITY, guess=GUESS_TYPED, types=_PEAKED,
+        asked_of=RESONANT - {SkillGroup.LC_ARMS}, needs=(Rung.PEAK_OF_Q,),
+    ),
+    _WHICH(
+        rung=Rung.GAIN_OF_Q, form=Form.LEVEL, guess=GUESS_TYPED, types=_PEAKED,
+        asked_of=RESONANT - {SkillGroup.LC_ARMS}, needs=(Rung.TYPE,),
+    ),
+    _WHICH(
+        rung=Rung.Q_LIMIT, form=Form.CHOICE, guess=1 / 4, types=NAMED[:3],
+        asked_of=RESONANT, needs=(Rung.TYPE,),
+    ),
     # places of poles
     # the step response
     # what a change does
@@ -439,72 +547,33 @@ KINDS: tuple[QuestionKind, ...] = (
         asked_of=EVERYWHERE, task=Task.PREDICT, needs=(Rung.LOW_END,), ways=frozenset({"outputs"}),
     ),
     # energy, and resonance with a load
-    QuestionKind(
-        rung=Rung.STORED_ENERGY, form=Form.QUANTITY, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
-        asked_of=_WITH_RESONATOR, task=Task.PREDICT, orders=(2,), ways=_ENERGY,
+    _ENERGY(rung=Rung.STORED_ENERGY, form=Form.QUANTITY, asked_of=_WITH_RESONATOR),
+    _ENERGY(
+        rung=Rung.LOST_ENERGY, form=Form.QUANTITY, asked_of=_WITH_RESONATOR, needs=(Rung.CORNER,)
     ),
-    QuestionKind(
-        rung=Rung.LOST_ENERGY, form=Form.QUANTITY, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
-        asked_of=_WITH_RESONATOR, task=Task.PREDICT, needs=(Rung.CORNER,), orders=(2,),
-        ways=_ENERGY,
+    _ENERGY(rung=Rung.ENERGY_Q, form=Form.RATIO, asked_of=_WITH_RESONATOR),
+    _ENERGY(
+        rung=Rung.RESONANT_VOLTAGE, form=Form.QUANTITY, asked_of=_WITH_RESONATOR, needs=(Rung.Q,)
     ),
-    QuestionKind(
-        rung=Rung.ENERGY_Q, form=Form.RATIO, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
-        asked_of=_WITH_RESONATOR, task=Task.PREDICT, orders=(2,), ways=_ENERGY,
-    ),
-    QuestionKind(
-        rung=Rung.RESONANT_VOLTAGE, form=Form.QUANTITY, band=Band.PREDICT, guess=GUESS_TYPED,
-        since=4, asked_of=_WITH_RESONATOR, task=Task.PREDICT, needs=(Rung.Q,), orders=(2,),
-        ways=_ENERGY,
-    ),
-    QuestionKind(
-        rung=Rung.RESONANT_CURRENT, form=Form.QUANTITY, band=Band.PREDICT, guess=GUESS_TYPED,
-        since=4, asked_of=_TANKS, task=Task.PREDICT, needs=(Rung.Q,), orders=(2,), ways=_ENERGY,
-    ),
-    QuestionKind(
-        rung=Rung.Q_WITHOUT_LOAD, form=Form.RATIO, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
-        asked_of=_TANKS, task=Task.PREDICT, needs=(Rung.Q,), orders=(2,), ways=_ENERGY,
-    ),
-    QuestionKind(
-        rung=Rung.Q_WITH_LOAD, form=Form.RATIO, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
-        asked_of=_TANKS, task=Task.PREDICT, needs=(Rung.Q,), orders=(2,), ways=_ENERGY,
-    ),
-    QuestionKind(
-        rung=Rung.BAND_WITH_LOAD, form=Form.QUANTITY, band=Band.PREDICT, guess=GUESS_TYPED,
-        since=4, asked_of=_TANKS, task=Task.PREDICT, needs=(Rung.Q,), orders=(2,), ways=_ENERGY,
-    ),
-    QuestionKind(
-        rung=Rung.LOAD_SHARE, form=Form.RATIO, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
-        asked_of=_TANKS, task=Task.PREDICT, orders=(2,), ways=_ENERGY,
-    ),
+    _ENERGY(rung=Rung.RESONANT_CURRENT, form=Form.QUANTITY, asked_of=_TANKS, needs=(Rung.Q,)),
+    _ENERGY(rung=Rung.Q_WITHOUT_LOAD, form=Form.RATIO, asked_of=_TANKS, needs=(Rung.Q,)),
+    _ENERGY(rung=Rung.Q_WITH_LOAD, form=Form.RATIO, asked_of=_TANKS, needs=(Rung.Q,)),
+    _ENERGY(rung=Rung.BAND_WITH_LOAD, form=Form.QUANTITY, asked_of=_TANKS, needs=(Rung.Q,)),
+    _ENERGY(rung=Rung.LOAD_SHARE, form=Form.RATIO, asked_of=_TANKS),
     # current sources and duals
-    QuestionKind(
-        rung=Rung.SOURCE_CURRENT, form=Form.QUANTITY, band=Band.PREDICT, guess=GUESS_TYPED,
-        since=4, asked_of=_FED, task=Task.PREDICT, ways=_SOURCE,
+    _SOURCE(rung=Rung.SOURCE_CURRENT, form=Form.QUANTITY, asked_of=_FED),
+    _SOURCE(rung=Rung.SEEN_RESISTANCE, form=Form.QUANTITY, asked_of=_TANKS, orders=(2,)),
+    _SOURCE(rung=Rung.CURRENT_OUTPUT, form=Form.QUANTITY, asked_of=_TANKS, orders=(2,)),
+    _SOURCE(
+        rung=Rung.PARALLEL_Q, form=Form.RATIO, asked_of=_TANKS, needs=(Rung.Q,), orders=(2,)
     ),
-    QuestionKind(
-        rung=Rung.SEEN_RESISTANCE, form=Form.QUANTITY, band=Band.PREDICT, guess=GUESS_TYPED,
-        since=4, asked_of=_TANKS, task=Task.PREDICT, orders=(2,), ways=_SOURCE,
+    _SOURCE(
+        rung=Rung.PARALLEL_BAND, form=Form.QUANTITY, asked_of=_TANKS, needs=(Rung.Q,), orders=(2,)
     ),
-    QuestionKind(
-        rung=Rung.CURRENT_OUTPUT, form=Form.QUANTITY, band=Band.PREDICT, guess=GUESS_TYPED,
-        since=4, asked_of=_TANKS, task=Task.PREDICT, orders=(2,), ways=_SOURCE,
-    ),
-    QuestionKind(
-        rung=Rung.PARALLEL_Q, form=Form.RATIO, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
-        asked_of=_TANKS, task=Task.PREDICT, needs=(Rung.Q,), orders=(2,), ways=_SOURCE,
-    ),
-    QuestionKind(
-        rung=Rung.PARALLEL_BAND, form=Form.QUANTITY, band=Band.PREDICT, guess=GUESS_TYPED,
-        since=4, asked_of=_TANKS, task=Task.PREDICT, needs=(Rung.Q,), orders=(2,), ways=_SOURCE,
-    ),
-    QuestionKind(
-        rung=Rung.DUAL_VALUE, form=Form.QUANTITY, band=Band.PREDICT, guess=GUESS_TYPED,
-        since=4, asked_of=_FED, task=Task.PREDICT, ways=_SOURCE,
-    ),
-    QuestionKind(
-        rung=Rung.WHICH_DUAL, form=Form.CHOICE, band=Band.PREDICT, guess=1 / 4, since=4,
-        asked_of=_FED - {SkillGroup.LOADED}, task=Task.PREDICT, needs=(Rung.TYPE,), ways=_SOURCE,
+    _SOURCE(rung=Rung.DUAL_VALUE, form=Form.QUANTITY, asked_of=_FED),
+    _SOURCE(
+        rung=Rung.WHICH_DUAL, form=Form.CHOICE, guess=1 / 4, needs=(Rung.TYPE,),
+        asked_of=_FED - {SkillGroup.LOADED},
     ),
     # tuning
 )  # fmt: skip

@@ -23,7 +23,7 @@ from ..chance import Chance
 from ..circuits.model import Ladder
 from ..circuits.preferred import E6_STEP, E12_STEP, E24_STEP
 from ..generate import predict, reverse
-from ..generate.analyse import drawn_circuit, first_certified
+from ..generate.analyse import drawn_circuit, first_certified, first_way
 from ..generate.certify import certify
 from ..generate.sketch import lead_in, sketch_questions
 from ..quantities.errors import wording
@@ -107,9 +107,9 @@ def _attempt(section: PlanSection, row: Family, seed: int, number: int) -> Probl
     ladder, known = circuit
     chance = Chance(seed, "sheet", _STREAM, row.name, number)
     if section.task is Task.REVERSE:
-        return reverse.first_way(_ways_back(section, row, seed, ladder, known, chance))
+        return first_way(_ways_back(section, row, seed, ladder, known, chance))
     if section.task is Task.PREDICT:
-        return reverse.first_way(_predicted(section, row, seed, ladder, known, number))
+        return first_way(_predicted(section, row, seed, ladder, known, number))
     since = max(LEVEL_SINCE.get(row.level, 1), _format(section))
     asked = _questions(section, ladder, known, row.level, chance, since)
     if not asked:

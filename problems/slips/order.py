@@ -8,8 +8,10 @@ from . import (
     gain,
     levels_at,
     losses,
+    off_curve,
     one_pole,
     outputs,
+    q_curves,
     quality,
     reasons,
     reverse,
@@ -28,6 +30,7 @@ TOPICS: tuple[Topic, ...] = tuple(
         *(quality, two_pole, one_pole, gain, losses, counts, shapes),
         *(type, reasons, transfer, sketches, reverse),
         *(levels_at, outputs),
+        *(off_curve, q_curves),
         *(sources, energy),
     )
 )

@@ -65,10 +65,39 @@ _SKETCH = SlipSentence("sketch", (), _SKETCHED)
 _PAIR = (Says.INDUCTOR, Says.CAPACITOR)
 _ENDS = _on(Rung.LOW_END, Rung.HIGH_END, Rung.LOW_END_REASON, Rung.HIGH_END_REASON)
 
+_READ_EDGES = _on(Rung.READ_LOWER_EDGE, Rung.READ_UPPER_EDGE)
+
 _ROWS: dict[str, tuple[SlipSentence, ...]] = {
     # read and predict
     "level-power-decibels": _plain(),
     "dc-always-passes": _plain(),
+    # off a curve, and what Q does to it
+    "band-over-centre": _plain(Says.RECIPROCAL_TRUE),
+    "peak-level-as-q": _plain(),
+    "peak-from-zero": _plain(Says.BELOW_SOURCE),
+    "f0-level-for-peak": _plain(),
+    "counted-from-edge": _plain(),
+    "corner-for-peak": (
+        SlipSentence("given", (), _on(Rung.PEAK_PLACE_OF_Q)),
+        SlipSentence("sentence", (Says.IS_F0,)),
+    ),
+    "edge-for-peak": _plain(Says.IS_EDGE),
+    "pass-band-at-zero": _plain(Says.BELOW_SOURCE),
+    "level-of-edge": _plain(),
+    "peak-for-pass-band": _plain(),
+    "loss-unsigned": _plain(),
+    "one-end-counted": _plain(),
+    "share-of-a-pole": _plain(),
+    "q-for-damping": _plain(),
+    "flat-at-any-q": _plain(),
+    "f0-in-pass-band": _plain(),
+    "peak-for-f0-level": _plain(),
+    "q-as-decibels": _plain(),
+    "peak-other-side": _plain(),
+    "limit-of-complex": _plain(),
+    "limit-of-peak": _plain(),
+    "limit-at-f0": _plain(),
+    "no-limit": _plain(),
     # energy, and resonance with a load
     "half-of-energy": (
         SlipSentence("sentence", (Says.PAIR_IN_SERIES,), _on(Rung.STORED_ENERGY)),
@@ -174,6 +203,7 @@ _ROWS: dict[str, tuple[SlipSentence, ...]] = {
     "l-over-c": _plain(Says.PRODUCT_IN_F0),
     "sections-added": _plain(Says.F0_IS_ASKED),
     "damped-frequency": (
+        SlipSentence("given", (), _on(Rung.PEAK_PLACE_OF_Q)),
         SlipSentence(
             "sentence", (Says.COMPLEX_PAIR, Says.IS_DAMPED, Says.NO_R_IN_F0, Says.F0_IS_ASKED)
         ),
@@ -182,15 +212,29 @@ _ROWS: dict[str, tuple[SlipSentence, ...]] = {
         ),
     ),
     "decay-for-corner": _plain(Says.COMPLEX_PAIR, Says.IS_DECAY, Says.F0_IS_ASKED),
-    "tap-peak": _plain(Says.IS_PEAK, Says.F0_IS_ASKED),
-    "edge-as-corner": _plain(Says.IS_EDGE, Says.F0_IS_ASKED),
-    "arithmetic-centre": _plain(Says.EDGES_ABOUT_F0, Says.F0_IS_ASKED),
+    "tap-peak": (
+        SlipSentence("read", (Says.IS_PEAK,), _on(Rung.READ_CORNER)),
+        SlipSentence("sentence", (Says.IS_PEAK, Says.F0_IS_ASKED)),
+    ),
+    "edge-as-corner": (
+        SlipSentence("read", (Says.IS_EDGE,), _on(Rung.READ_CORNER)),
+        SlipSentence("sentence", (Says.IS_EDGE, Says.F0_IS_ASKED)),
+    ),
+    "arithmetic-centre": (
+        SlipSentence("read", (Says.EDGES_ABOUT_F0,), _on(Rung.READ_CORNER)),
+        SlipSentence("sentence", (Says.EDGES_ABOUT_F0, Says.F0_IS_ASKED)),
+    ),
     "double-pole-three-db": _plain(Says.DOUBLE_POLE, Says.PLAIN_SHAPE, Says.IS_F0),
-    "three-db-at-f0": _plain(Says.TWO_POLES, Says.PLAIN_SHAPE, Says.IS_F0),
+    "three-db-at-f0": (
+        SlipSentence("level", (), _on(Rung.GAIN_OF_Q)),
+        SlipSentence("read", (Says.TWO_POLES, Says.PLAIN_SHAPE, Says.IS_F0), _READ_EDGES),
+        SlipSentence("sentence", (Says.TWO_POLES, Says.PLAIN_SHAPE, Says.IS_F0)),
+    ),
     "arithmetic-edges": _plain(Says.EDGES_ABOUT_F0, Says.BAND_IS_F0_OVER_Q),
     "other-edge": _plain(Says.IS_EDGE),
     "centre-for-edge": _plain(Says.IS_F0, Says.EDGES_ABOUT_F0),
     "half-voltage-edge": (
+        SlipSentence("q", (Says.BAND_IS_F0_OVER_Q, Says.IS_HALF_VOLTAGE_BAND), _on(Rung.READ_Q)),
         SlipSentence("band", (Says.BAND_IS_F0_OVER_Q, Says.IS_HALF_VOLTAGE_BAND)),
         SlipSentence("sentence", (Says.IS_HALF_VOLTAGE,)),
     ),
@@ -214,9 +258,15 @@ _ROWS: dict[str, tuple[SlipSentence, ...]] = {
     "q-inverted": _plain(Says.TRUE_JOINT, Says.RECIPROCAL_TRUE),
     "l-c-swapped": _plain(Says.RESONANCE),
     "damping-ratio": _plain(Says.Q_IS_ASKED),
-    "q-in-decibels": _plain(Says.Q_IS_ASKED),
+    "q-in-decibels": (
+        SlipSentence("read", (), _on(Rung.READ_Q)),
+        SlipSentence("sentence", (Says.Q_IS_ASKED,)),
+    ),
     "hertz-in-reactance": _plain(Says.RESONANCE),
-    "peak-as-q": _plain(Says.PLAIN_SHAPE, Says.HIGHER_THAN_Q, Says.Q_IS_ASKED),
+    "peak-as-q": (
+        SlipSentence("read", (Says.PLAIN_SHAPE, Says.HIGHER_THAN_Q), _on(Rung.READ_Q)),
+        SlipSentence("sentence", (Says.PLAIN_SHAPE, Says.HIGHER_THAN_Q, Says.Q_IS_ASKED)),
+    ),
     "gain-for-q": _plain(Says.IS_PASS_BAND_GAIN, Says.Q_IS_ASKED),
     "more-r-more-q": (
         SlipSentence("nature", (Says.PAIR_IN_SERIES, Says.ALL_R_IN_Q), _on(Rung.POLE_NATURE)),
@@ -225,8 +275,14 @@ _ROWS: dict[str, tuple[SlipSentence, ...]] = {
     "series-band-on-parallel": _plain(Says.PAIR_IN_PARALLEL),
     "parallel-band-on-series": _plain(Says.PAIR_IN_SERIES),
     "bandwidth-times-q": _plain(Says.BAND_IS_F0_OVER_Q, Says.IS_F0_BY_Q),
-    "half-band": _plain(Says.TWICE_TRUE),
-    "centre-for-bandwidth": _plain(Says.IS_F0, Says.BAND_IS_F0_OVER_Q),
+    "half-band": (
+        SlipSentence("q", (), _on(Rung.READ_Q)),
+        SlipSentence("sentence", (Says.TWICE_TRUE,)),
+    ),
+    "centre-for-bandwidth": (
+        SlipSentence("read", (Says.IS_F0,), _on(Rung.READ_BANDWIDTH)),
+        SlipSentence("sentence", (Says.IS_F0, Says.BAND_IS_F0_OVER_Q)),
+    ),
     "edge-for-bandwidth": _plain(Says.IS_EDGE),
     # losses
     "unloaded-for-loaded": _plain(Says.ENDS_IN_Q),

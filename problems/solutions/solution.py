@@ -20,6 +20,7 @@ from ..quantities.spelling import listed
 from ..quantities.write import write_quantity
 from ..questions.model import Rung
 from ..questions.naming import named_by_levels, traps
+from .curves import curves
 from .figures import counting, measured, numbers
 from .letters import derivation
 from .resonance import resonance
@@ -91,6 +92,7 @@ class _Worked:
         letters = {} if self.cancelled else self.figures
         phase = Rung.CORNER_PHASE in self.asked
         yield from measured(shape, self.ladder.valued, letters, phase=phase)
+        yield from curves(self.asked)
         if self.ladder.valued:
             yield from resonance(self.ladder, self.asked)
         if shape.reactive_count and not self.cancelled:

@@ -58,7 +58,7 @@ _BESIDE = 7
 _SHARE = 0.5
 """How wide a typeset formula is, as a share of its characters on one line."""
 
-_ROOM = {Form.QUANTITY: 3, Form.RATIO: 3, Form.GAIN: 2, Form.FORMULA: 5}
+_ROOM = {Form.QUANTITY: 3, Form.RATIO: 3, Form.GAIN: 2, Form.LEVEL: 2, Form.FORMULA: 5}
 """Lines of room for working above the line for an answer."""
 
 _LANGUAGE = re.compile(r"[A-Za-z]{2,3}(-[A-Za-z0-9]{2,8})*\Z")

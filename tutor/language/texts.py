@@ -175,9 +175,8 @@ def allowed(question: Posed) -> str:
     """By how much an answer may be off: "2 %", of a level "0.5 dB"."""
     if question.form.value != "level":
         return percent(question.tolerance)
-    from ...problems.quantities.write import write_quantity
-
-    return write_quantity(question.tolerance, question.unit)
+    gap = "" if question.unit == "°" else " "
+    return f"{float(question.tolerance):.3g}{gap}{question.unit}"
 
 
 class Words:

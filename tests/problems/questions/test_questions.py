@@ -48,6 +48,7 @@ ANALYSING = set(Rung) - OTHER_TASKS
 FORMS = {
     Form.CHOICE: str, Form.COUNT: int, Form.QUANTITY: float, Form.RATIO: float,
     Form.GAIN: float, Form.SLOPE: int, Form.ANGLE: int, Form.FORMULA: Formula,
+    Form.LEVEL: float,
 }  # fmt: skip
 MEASURED = (Form.QUANTITY, Form.RATIO, Form.GAIN)
 
