@@ -114,7 +114,7 @@ _BY_UNIT: dict[str, frozenset[Named]] = {
     "V": frozenset((Named.VOLTAGE,)),
     "A": frozenset((Named.CURRENT,)),
     "J": frozenset((Named.ENERGY, Named.ANGULAR)),  # W is read as ω, and here it is an energy
-    "Ω": frozenset((Named.PART,)),
+    "Ω": frozenset((Named.PART, Named.OTHER)),  # R, Z
     "H": frozenset((Named.PART,)),
     "F": frozenset((Named.PART,)),
 }

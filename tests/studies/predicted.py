@@ -14,7 +14,7 @@ from collections.abc import Callable, Mapping
 
 from rungwise.problems.questions.model import Rung
 
-from tests.support import curve_witness
+from tests.support import curve_witness, resonance_witness
 from tests.support.predicted import SEEDS, Asked, Tally, problems, study
 
 
@@ -33,9 +33,21 @@ def q_curves(wanted: int) -> dict[Rung, Tally]:
     return study("which-curve", curve_witness.OF_Q, wanted)
 
 
+def energy(wanted: int) -> dict[Rung, Tally]:
+    """Energy, and resonance with a load."""
+    return study("energy", resonance_witness.ENERGY, wanted)
+
+
+def sources(wanted: int) -> dict[Rung, Tally]:
+    """Current sources and duals."""
+    return study("source", resonance_witness.SOURCE, wanted)
+
+
 GROUPS: Mapping[str, Callable[[int], dict[Rung, Tally]]] = {
     "off-curve": off_curve,
     "q-curves": q_curves,
+    "energy": energy,
+    "sources": sources,
 }
 
 LEAST = 0.95
