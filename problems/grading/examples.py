@@ -11,7 +11,7 @@ from collections.abc import Iterable, Iterator
 from ..analysis.response import TWO_PI
 from ..circuits.model import Kind
 from ..quantities.read import read_quantity
-from ..questions.model import Form, Rung
+from ..questions.model import Form, Question, Rung
 from .formulas import ReadingCase
 
 _FIGURES = {
@@ -21,6 +21,9 @@ _FIGURES = {
     "H": ("10 mH", "330 µH", "2.2 H"),
     "F": ("100 nF", "3.3 µF", "68 pF"),
     "s": ("1 ms", "47 µs"),
+    "V": ("2.5 V", "47 V", "330 mV"),
+    "A": ("20 mA", "1.5 A", "470 µA"),
+    "J": ("4 µJ", "330 nJ", "18 mJ"),
     "dB": ("−4 dB", "−9 dB"),
 }
 _RATIOS = ("3.2", "0.62", "14")
@@ -33,10 +36,12 @@ _ANGLES = {
     Rung.LOW_PHASE: ("+270°", "+90°"),
     Rung.HIGH_PHASE: ("−270°", "−90°"),
 }
+_LEVELS = {"dB": ("−4 dB", "−9 dB", "−17 dB"), "°": ("−30°", "+70°", "−135°")}
 _OTHER_ANGLES = ("−135°", "+135°", "−30°")
 _BY_HAND = {
     "Hz": "1/(2·π·2.2k·47n)", "rad/s": "1/(2.2k·47n)", "Ω": "1/(2·π·50k·3.3n)",
     "H": "2.2k/(2·π·50k)", "F": "1/(2·π·50k·2.2k)",
+    "V": "5·330/82", "A": "0.02·330/82", "J": "0.5·22m·0.03²",
 }  # fmt: skip
 _NEAR = 0.1
 """Relative: an example this near to a figure of the circuit would give it away."""
@@ -60,6 +65,9 @@ def example(case: ReadingCase, unit: str | None = None, *, formula: bool = False
         case Form.ANGLE:
             angles = _ANGLES.get(question.rung, _OTHER_ANGLES)
             return _unlike(angles, _angles(case), "°")
+        case Form.LEVEL:
+            right = [question.figure] if isinstance(question, Question) else []
+            return _unlike(_LEVELS[question.unit], right, question.unit)
         case Form.FORMULA:
             return _transfer(case)
         case Form.RATIO:

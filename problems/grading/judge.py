@@ -51,6 +51,9 @@ def judge(case: Case, reading: Reading) -> Verdict:
         if right is None:
             right = abs(value - case.truth) <= _SAME_VALUE * abs(case.truth)
         return Verdict.RIGHT if right else Verdict.WRONG
+    if question.form is Form.LEVEL:
+        near = question.off(value) <= question.slack + _SAME_VALUE
+        return Verdict.RIGHT if near else Verdict.WRONG
     error = abs(value - case.truth) / abs(case.truth)
     if error > float(question.tolerance) + _SAME_VALUE:  # the limits themselves are right
         return Verdict.WRONG
@@ -148,9 +151,10 @@ def rounds_to(truth: float, unit: str, figure: TypedFigure) -> bool:
 def fits(case: Case, reading: Reading, prediction: Prediction) -> bool:
     """Whether a slip's ``prediction`` is what was typed in answer to the question of ``case``.
 
-    A figure: within 1 %, or to the digits typed (two at least); a formula in letters by its
-    value, exactly.  H(s): the same function with this circuit's values.  A sketch: the same in
-    all that this slip spoils, whatever else is wrong.  ``reading`` is what was typed.
+    A figure: within 1 %, or to the digits typed (two at least); a level: within half of what it
+    may be off; a formula in letters by its value, exactly.  H(s): the same function with this
+    circuit's values.  A sketch: the same in all that this slip spoils, whatever else is wrong.
+    ``reading`` is what was typed.
 
     Raises:
         TooMuchWorkError: a formula asks for more work than is left.
@@ -173,6 +177,8 @@ def fits(case: Case, reading: Reading, prediction: Prediction) -> bool:
         )
     wanted, typed = figure_of(guess), figure_of(value)
     exact = prediction.exact or reading.lettered
+    if question.form is Form.LEVEL:
+        return question.apart(typed, wanted) <= (_SAME_VALUE if exact else question.slack / 2)
     if abs(typed - wanted) <= (_SAME_VALUE if exact else NEAR) * abs(wanted):
         return True
     if exact:
@@ -187,7 +193,7 @@ def fits_closely(reading: Reading, prediction: Prediction) -> bool:
     ``reading`` is what was typed; of anything but figures it is always so.
     """
     wanted, typed = prediction.value, reading.answer
-    if not isinstance(wanted, float) or not isinstance(typed, int | float):
+    if not isinstance(wanted, float) or not isinstance(typed, int | float) or not wanted:
         return True
     return abs(typed - wanted) <= NEAR * abs(wanted)
 

@@ -26,6 +26,7 @@ from .counts import read_count
 from .directions import read_directed
 from .figures import WITH_FORMULA, read_figure
 from .formulas import ReadingCase
+from .levels import is_angle, otherwise
 from .reading import Reading
 from .reading import Unclear as Unclear
 from .said import is_blank
@@ -105,7 +106,7 @@ def _plain(question: Posed, text: str, decimal: str) -> str:
     plain = plain_notation(text)
     if question.form is Form.CHOICE:
         return plain
-    if question.form is Form.ANGLE and plain != text:
+    if is_angle(question) and plain != text:
         plain = _FRACTION.sub(r"\1/\2", plain)
     return spelt_out(plain, decimal)
 
@@ -148,6 +149,14 @@ def read_otherwise(
             return
 
 
+def in_another_unit(question: Posed, text: str, setting: Setting = _ALONE) -> Reading | None:
+    """What a bare figure would be as a ratio, or in radians, where a level is asked for.
+
+    ``None`` for all else.  ``question``, ``text`` and ``setting`` as in :func:`read`.
+    """
+    return otherwise(question, _plain(question, text, setting.decimal))
+
+
 def _sketch(case: ReadingCase, text: str, _: Setting) -> Reading:
     from ..sketches.write import write
 
@@ -188,6 +197,7 @@ _READERS: dict[Form, Callable[[ReadingCase, str, Setting], Reading]] = {
     Form.GAIN: _directed,
     Form.SLOPE: _directed,
     Form.ANGLE: _directed,
+    Form.LEVEL: _directed,
     Form.FORMULA: _transfer,
     Form.SKETCH: _sketch,
 }
@@ -197,7 +207,7 @@ def right_text(question: Question) -> str:
     """The text of a right answer: 4 significant digits with the unit asked for."""
     truth = question.truth
     match question.form:
-        case Form.QUANTITY | Form.RATIO | Form.GAIN | Form.SLOPE | Form.ANGLE:
+        case Form.QUANTITY | Form.RATIO | Form.GAIN | Form.SLOPE | Form.ANGLE | Form.LEVEL:
             return write_quantity(question.figure, question.unit)
         case _:
             return str(plain_truth(truth))

@@ -12,11 +12,46 @@ from types import ModuleType
 
 from ..circuits.model import Ladder
 from ..questions.model import Problem, Question
-from . import corner_phase, counts, losses, no_pole, numbers, picture, reverse, shelf_name, sketch
+from . import (
+    changed,
+    corner_phase,
+    counts,
+    energy,
+    levels_at,
+    losses,
+    no_pole,
+    numbers,
+    off_curve,
+    outputs,
+    picture,
+    poles,
+    q_curves,
+    reverse,
+    shelf_name,
+    sketch,
+    sources,
+    steps,
+    tuning,
+)
 from .fill import HINTS, Hint, Scene
 
 _TOPICS = (picture, counts, numbers, sketch, reverse)
-_MORE_KINDS: tuple[ModuleType, ...] = (corner_phase, no_pole, losses, shelf_name)
+_MORE_KINDS: tuple[ModuleType, ...] = (
+    corner_phase,
+    no_pole,
+    losses,
+    shelf_name,
+    levels_at,
+    outputs,
+    off_curve,
+    q_curves,
+    poles,
+    steps,
+    changed,
+    tuning,
+    energy,
+    sources,
+)
 """The modules whose functions fill the slots of the kinds."""
 
 

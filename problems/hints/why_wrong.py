@@ -23,11 +23,15 @@ from ..questions.model import (
 )
 from . import (
     against_back,
+    against_changes,
     against_counts,
+    against_curves,
     against_ends,
     against_figures,
+    against_resonance,
     against_shelf,
     against_slopes,
+    against_steps,
     against_transfer,
 )
 from .contradicted import contradiction
@@ -41,6 +45,10 @@ _KINDS: tuple[ModuleType, ...] = (
     against_figures,
     against_transfer,
     against_back,
+    against_curves,
+    against_steps,
+    against_changes,
+    against_resonance,
 )
 """Modules that fill the slots: importing them is enough."""
 

@@ -22,6 +22,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
+from functools import partial
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Generic, TypeVar
 
@@ -46,6 +47,8 @@ RESONANT = TWO_POLES - {SkillGroup.DECOYS}
 REAL = frozenset({SkillGroup.REAL_PARTS})
 IDEAL = EVERYWHERE - REAL
 REAL_LEVEL = range(7, 8)
+_SHARP = frozenset({SkillGroup.TAPS, SkillGroup.L_SECTIONS, SkillGroup.LC_ARMS})
+"""The groups whose Q is often high enough to be read off a curve."""
 LOSSY = ("coil-loss",)
 """The families whose resonators have losses of their own."""
 
@@ -59,11 +62,16 @@ GUESS_FEW = 0.25
 GUESS_GAIN = 0.5
 """A pass-band gain, which is so often 1."""
 
-_SECONDS = {Form.QUANTITY: 50, Form.RATIO: 50, Form.GAIN: 50, Form.FORMULA: 75, Form.SKETCH: 120}
+_SECONDS = {
+    **dict.fromkeys((Form.QUANTITY, Form.RATIO, Form.GAIN), 50),
+    Form.LEVEL: 40,
+    Form.FORMULA: 75,
+    Form.SKETCH: 120,
+}
 _SECONDS_ELSE = 15
 """Seconds that an answer takes by its form; common practice, no source."""
 
-_OFTEN = {Task.ANALYSE: 0.35, Task.SKETCH: 1.0, Task.REVERSE: 0.25}
+_OFTEN = {Task.ANALYSE: 0.35, Task.SKETCH: 1.0, Task.REVERSE: 0.25, Task.PREDICT: 0.2}
 """How often a task asks its own kinds where they can be asked, unless it always does; about."""
 
 
@@ -88,6 +96,7 @@ class Band(StrEnum):
     FIGURES = "figures"
     SKETCH = "sketch"
     REVERSE = "reverse"
+    PREDICT = "predict"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -118,7 +127,8 @@ class QuestionKind:
         also: how often other tasks ask it by the way, where they can; about, from 0 to 1.
         only: the groups of look-alikes that alone are asked it; empty: any.
         never: groups of look-alikes that are asked something else instead.
-        ways: the ways back to a circuit (``generate.reverse.KINDS``) that ask it.
+        ways: the ways back to a circuit (``generate.reverse.KINDS``), or what is predicted
+            (``generate.predict.WAYS``), that ask it.
         about_circuit: whether it asks for (part of) the circuit, which is hidden meanwhile.
         formula: the field of ``analysis.letters.Formulas`` that gives its figure in letters.
         tells: whether its answer tells a circuit that is asked for, so that a sheet, which shows
@@ -169,6 +179,8 @@ class QuestionKind:
             wrong = "it builds on itself"
         elif self.task is Task.REVERSE and not self.ways and not self.reason_of:
             wrong = "no way back to a circuit asks it"
+        elif self.task is Task.PREDICT and not self.ways:
+            wrong = "it belongs to nothing that is predicted"
         elif not all(0 < often <= 1 for often in self.also.values()):
             wrong = "how often another task asks it is a number from 0 to 1"
         if wrong:
@@ -209,6 +221,45 @@ class QuestionKind:
         """How likely a guess is right, with a number of choices (0: it was typed)."""
         return 1 / choices if choices else self.guess
 
+
+_PEAKED = ("low-pass", "high-pass")
+_CURVE = partial(
+    QuestionKind, task=Task.PREDICT, band=Band.PREDICT, since=4, ways=frozenset({"curve"})
+)
+_WHICH = partial(
+    QuestionKind,
+    task=Task.PREDICT,
+    band=Band.PREDICT,
+    since=4,
+    orders=(2,),
+    ways=frozenset({"which-curve"}),
+)
+
+_CHANGED = TO_TWO_POLES - REAL
+_CHANGED_TWO = TWO_POLES - REAL
+_IN_A_LOOP = frozenset({SkillGroup.TAPS, SkillGroup.LC_ARMS, SkillGroup.DECOYS})
+_TUNED = frozenset({SkillGroup.TAPS, SkillGroup.LC_ARMS})
+_ENERGY = partial(
+    QuestionKind,
+    task=Task.PREDICT,
+    band=Band.PREDICT,
+    guess=GUESS_TYPED,
+    since=4,
+    orders=(2,),
+    ways=frozenset({"energy"}),
+)
+_SOURCE = partial(
+    QuestionKind,
+    task=Task.PREDICT,
+    band=Band.PREDICT,
+    guess=GUESS_TYPED,
+    since=4,
+    ways=frozenset({"source"}),
+)
+_WITH_RESONATOR = frozenset({SkillGroup.TAPS, SkillGroup.LC_ARMS})
+_TANKS = frozenset({SkillGroup.LC_ARMS})
+_FED = frozenset({SkillGroup.LOADED, SkillGroup.L_SECTIONS, SkillGroup.LC_ARMS, SkillGroup.LADDERS})
+"""The circuits between a source's resistance and a load."""
 
 _PARTS_BACK = {Task.SKETCH: 1.0, Task.REVERSE: 0.1}
 
@@ -411,6 +462,315 @@ KINDS: tuple[QuestionKind, ...] = (
         asked_of=REAL, level=7, always=REAL_LEVEL, needs=(Rung.UNLOADED_Q, Rung.LOADED_Q),
         orders=(2,), types=("notch",), only=LOSSY,
     ),
+    # gain and phase at a frequency, and decibels
+    QuestionKind(
+        rung=Rung.GAIN_AT, form=Form.LEVEL, band=Band.PREDICT, guess=GUESS_FEW, since=4,
+        asked_of=TO_TWO_POLES, task=Task.PREDICT, needs=(Rung.GAIN, Rung.CORNER), orders=(1, 2),
+        ways=frozenset({"levels"}),
+    ),
+    # design: scaling, tolerances, the standard form
+    # read off a curve
+    _CURVE(
+        rung=Rung.READ_CORNER, form=Form.QUANTITY, guess=GUESS_TYPED, types=NAMED[:4],
+        asked_of=TO_TWO_POLES - REAL, needs=(Rung.TYPE,), orders=(1, 2),
+    ),
+    _CURVE(
+        rung=Rung.READ_Q, form=Form.RATIO, guess=GUESS_TYPED, types=NAMED[:4],
+        asked_of=_SHARP, needs=(Rung.READ_CORNER,), orders=(2,),
+    ),
+    _CURVE(
+        rung=Rung.READ_BANDWIDTH, form=Form.QUANTITY, guess=GUESS_TYPED,
+        types=("band-pass", "notch"), asked_of=_SHARP - {SkillGroup.L_SECTIONS},
+        needs=(Rung.READ_CORNER,), orders=(2,),
+    ),
+    _CURVE(
+        rung=Rung.READ_LOWER_EDGE, form=Form.QUANTITY, guess=GUESS_TYPED,
+        types=("high-pass", "band-pass", "notch"), asked_of=RESONANT - REAL, needs=(Rung.TYPE,),
+        orders=(2,),
+    ),
+    _CURVE(
+        rung=Rung.READ_UPPER_EDGE, form=Form.QUANTITY, guess=GUESS_TYPED,
+        types=("low-pass", "band-pass", "notch"), asked_of=RESONANT - REAL, needs=(Rung.TYPE,),
+        orders=(2,),
+    ),
+    _CURVE(
+        rung=Rung.READ_PEAK, form=Form.LEVEL, guess=GUESS_TYPED, types=_PEAKED,
+        asked_of=_SHARP - {SkillGroup.LC_ARMS}, needs=(Rung.TYPE,), orders=(2,),
+    ),
+    _CURVE(
+        rung=Rung.READ_PEAK_PLACE, form=Form.QUANTITY, guess=GUESS_TYPED, types=_PEAKED,
+        asked_of=_SHARP - {SkillGroup.LC_ARMS}, needs=(Rung.READ_PEAK,), orders=(2,),
+    ),
+    _CURVE(
+        rung=Rung.READ_PASS_BAND, form=Form.LEVEL, guess=GUESS_TYPED, types=NAMED[:4],
+        asked_of=IDEAL - {SkillGroup.ONE_POLE, SkillGroup.TAPS, SkillGroup.DECOYS},
+        needs=(Rung.TYPE,),
+    ),
+    _CURVE(
+        rung=Rung.READ_SLOPE, form=Form.SLOPE, guess=GUESS_FEW, types=NAMED[:3],
+        asked_of=IDEAL, needs=(Rung.TYPE,),
+    ),
+    _CURVE(
+        rung=Rung.READ_POLES, form=Form.COUNT, guess=GUESS_FEW, types=NAMED[:3],
+        asked_of=IDEAL, needs=(Rung.READ_SLOPE,),
+    ),
+    _CURVE(
+        rung=Rung.READ_TURN, form=Form.COUNT, guess=GUESS_FEW, types=NAMED[:3],
+        asked_of=IDEAL, needs=(Rung.TYPE,),
+    ),
+    # which of four curves, and peaks
+    _WHICH(
+        rung=Rung.WHICH_GAIN_CURVE, form=Form.CHOICE, guess=1 / 4, types=NAMED[:3],
+        asked_of=RESONANT, needs=(Rung.TYPE,),
+    ),
+    _WHICH(
+        rung=Rung.WHICH_PHASE_CURVE, form=Form.CHOICE, guess=1 / 4, types=NAMED[:3],
+        asked_of=RESONANT, needs=(Rung.WHICH_GAIN_CURVE,),
+    ),
+    _WHICH(
+        rung=Rung.PEAK_OF_Q, form=Form.LEVEL, guess=GUESS_TYPED, types=_PEAKED,
+        asked_of=RESONANT - {SkillGroup.LC_ARMS}, needs=(Rung.GAIN_OF_Q,),
+    ),
+    _WHICH(
+        rung=Rung.PEAK_PLACE_OF_Q, form=Form.QUANTITY, guess=GUESS_TYPED, types=_PEAKED,
+        asked_of=RESONANT - {SkillGroup.LC_ARMS}, needs=(Rung.PEAK_OF_Q,),
+    ),
+    _WHICH(
+        rung=Rung.GAIN_OF_Q, form=Form.LEVEL, guess=GUESS_TYPED, types=_PEAKED,
+        asked_of=RESONANT - {SkillGroup.LC_ARMS}, needs=(Rung.TYPE,),
+    ),
+    _WHICH(
+        rung=Rung.Q_LIMIT, form=Form.CHOICE, guess=1 / 4, types=NAMED[:3],
+        asked_of=RESONANT, needs=(Rung.TYPE,),
+    ),
+    # places of poles
+    QuestionKind(
+        rung=Rung.POLE_RADIUS, form=Form.QUANTITY, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
+        asked_of=RESONANT, task=Task.PREDICT, needs=(Rung.POLE_NATURE,),
+        orders=(2,), ways=frozenset({"map"}),
+    ),
+    QuestionKind(
+        rung=Rung.POLE_ANGLE, form=Form.LEVEL, band=Band.PREDICT, guess=GUESS_FEW, since=4,
+        asked_of=RESONANT, task=Task.PREDICT, needs=(Rung.POLE_NATURE,),
+        orders=(2,), ways=frozenset({"map"}),
+    ),
+    QuestionKind(
+        rung=Rung.POLE_Q, form=Form.RATIO, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
+        asked_of=RESONANT, task=Task.PREDICT, needs=(Rung.POLE_NATURE,),
+        orders=(2,), ways=frozenset({"map"}),
+    ),
+    QuestionKind(
+        rung=Rung.POLE_DECAY, form=Form.QUANTITY, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
+        asked_of=RESONANT, task=Task.PREDICT, needs=(Rung.POLE_NATURE,),
+        orders=(2,), ways=frozenset({"map"}),
+    ),
+    QuestionKind(
+        rung=Rung.POLE_RINGING, form=Form.QUANTITY, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
+        asked_of=RESONANT, task=Task.PREDICT, needs=(Rung.POLE_NATURE,),
+        orders=(2,), ways=frozenset({"map"}),
+    ),
+    QuestionKind(
+        rung=Rung.POLE_CORNER, form=Form.QUANTITY, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
+        asked_of=TO_TWO_POLES, task=Task.PREDICT, needs=(Rung.CORNER,),
+        orders=(1, 2), ways=frozenset({"map"}),
+    ),
+    QuestionKind(
+        rung=Rung.MAP_STEP, form=Form.CHOICE, band=Band.PREDICT, guess=1 / 4, since=4,
+        asked_of=TO_TWO_POLES, task=Task.PREDICT, needs=(Rung.TYPE,),
+        orders=(1, 2), types=NAMED[:4], ways=frozenset({"map"}),
+    ),
+    QuestionKind(
+        rung=Rung.POLE_PLACE, form=Form.QUANTITY, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
+        asked_of=RESONANT, task=Task.PREDICT, needs=(Rung.Q,),
+        orders=(2,), ways=frozenset({"poles"}),
+    ),
+    QuestionKind(
+        rung=Rung.WHICH_MAP, form=Form.CHOICE, band=Band.PREDICT, guess=1 / 4, since=4,
+        asked_of=TWO_POLES, task=Task.PREDICT, needs=(Rung.Q,),
+        orders=(2,), ways=frozenset({"poles"}),
+    ),
+    # the step response
+    QuestionKind(
+        rung=Rung.STEP_FIRST, form=Form.CHOICE, band=Band.PREDICT, guess=1 / 3, since=4,
+        asked_of=EVERYWHERE, task=Task.PREDICT, needs=(Rung.HIGH_END,),
+        ways=frozenset({"step"}),
+    ),
+    QuestionKind(
+        rung=Rung.STEP_LAST, form=Form.CHOICE, band=Band.PREDICT, guess=1 / 3, since=4,
+        asked_of=EVERYWHERE, task=Task.PREDICT, needs=(Rung.LOW_END,),
+        ways=frozenset({"step"}),
+    ),
+    QuestionKind(
+        rung=Rung.WHICH_STEP, form=Form.CHOICE, band=Band.PREDICT, guess=1 / 4, since=4,
+        asked_of=TO_TWO_POLES, task=Task.PREDICT, needs=(Rung.TYPE,),
+        orders=(1, 2), types=NAMED[:4], ways=frozenset({"step"}),
+    ),
+    QuestionKind(
+        rung=Rung.TIME_CONSTANT, form=Form.QUANTITY, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
+        asked_of=TO_TWO_POLES, task=Task.PREDICT, needs=(Rung.CORNER,),
+        orders=(1,), ways=frozenset({"step"}),
+    ),
+    QuestionKind(
+        rung=Rung.RISE_TIME, form=Form.QUANTITY, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
+        asked_of=TO_TWO_POLES, task=Task.PREDICT, needs=(Rung.CORNER,),
+        orders=(1,), types=("low-pass",), ways=frozenset({"step"}),
+    ),
+    QuestionKind(
+        rung=Rung.OVERSHOOT, form=Form.RATIO, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
+        asked_of=RESONANT, task=Task.PREDICT, needs=(Rung.Q,),
+        orders=(2,), types=("low-pass",), ways=frozenset({"step"}),
+    ),
+    QuestionKind(
+        rung=Rung.STEP_RINGING, form=Form.QUANTITY, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
+        asked_of=RESONANT, task=Task.PREDICT, needs=(Rung.Q,),
+        orders=(2,), ways=frozenset({"step"}),
+    ),
+    QuestionKind(
+        rung=Rung.SWINGS, form=Form.RATIO, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
+        asked_of=RESONANT, task=Task.PREDICT, needs=(Rung.Q,),
+        orders=(2,), ways=frozenset({"step"}),
+    ),
+    QuestionKind(
+        rung=Rung.READ_OVERSHOOT, form=Form.RATIO, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
+        asked_of=RESONANT, task=Task.PREDICT, needs=(Rung.POLE_NATURE,),
+        orders=(2,), types=("low-pass",), ways=frozenset({"step-curve"}),
+    ),
+    QuestionKind(
+        rung=Rung.READ_RINGING, form=Form.QUANTITY, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
+        asked_of=RESONANT, task=Task.PREDICT, needs=(Rung.POLE_NATURE,),
+        orders=(2,), types=("low-pass",), ways=frozenset({"step-curve"}),
+    ),
+    QuestionKind(
+        rung=Rung.READ_STEP_Q, form=Form.RATIO, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
+        asked_of=RESONANT, task=Task.PREDICT, needs=(Rung.Q,),
+        orders=(2,), types=("low-pass",), ways=frozenset({"step-curve"}),
+    ),
+    QuestionKind(
+        rung=Rung.READ_TAU, form=Form.QUANTITY, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
+        asked_of=TO_TWO_POLES, task=Task.PREDICT, needs=(Rung.CORNER,),
+        orders=(1,), types=("low-pass", "high-pass"), ways=frozenset({"step-curve"}),
+    ),
+    # what a change does
+    QuestionKind(
+        rung=Rung.CHANGED_TYPE, form=Form.CHOICE, band=Band.PREDICT, guess=1 / 5, since=4,
+        asked_of=_CHANGED, task=Task.PREDICT, needs=(Rung.TYPE,), orders=(1, 2),
+        ways=frozenset({"change"}), types=NAMED,
+    ),
+    QuestionKind(
+        rung=Rung.CHANGED_F0, form=Form.CHOICE, band=Band.PREDICT, guess=1 / 3, since=4,
+        asked_of=_CHANGED, task=Task.PREDICT, needs=(Rung.CORNER,), orders=(1, 2),
+        ways=frozenset({"change"}), types=NAMED,
+    ),
+    QuestionKind(
+        rung=Rung.CHANGED_Q, form=Form.CHOICE, band=Band.PREDICT, guess=1 / 3, since=4,
+        asked_of=_CHANGED_TWO, task=Task.PREDICT, needs=(Rung.Q,), orders=(2,),
+        ways=frozenset({"change"}), types=NAMED,
+    ),
+    QuestionKind(
+        rung=Rung.CHANGED_BAND, form=Form.CHOICE, band=Band.PREDICT, guess=1 / 3, since=4,
+        asked_of=_CHANGED_TWO, task=Task.PREDICT, needs=(Rung.BANDWIDTH,), orders=(2,),
+        ways=frozenset({"change"}), types=("band-pass", "notch"),
+    ),
+    QuestionKind(
+        rung=Rung.CHANGED_GAIN, form=Form.CHOICE, band=Band.PREDICT, guess=1 / 3, since=4,
+        asked_of=_CHANGED, task=Task.PREDICT, needs=(Rung.GAIN,), orders=(1, 2),
+        ways=frozenset({"change"}), types=NAMED,
+    ),
+    QuestionKind(
+        rung=Rung.CHANGE_FACTOR, form=Form.CHOICE, band=Band.PREDICT, guess=1 / 5, since=4,
+        asked_of=_CHANGED, task=Task.PREDICT, needs=(Rung.CORNER,), orders=(1, 2),
+        ways=frozenset({"change"}), types=NAMED,
+    ),
+    QuestionKind(
+        rung=Rung.CHANGE_RATIO, form=Form.RATIO, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
+        asked_of=_CHANGED, task=Task.PREDICT, needs=(Rung.CORNER,), orders=(1, 2),
+        ways=frozenset({"change"}), types=NAMED,
+    ),
+    # outputs compared
+    QuestionKind(
+        rung=Rung.DC_OUTPUT, form=Form.CHOICE, band=Band.PREDICT, guess=1 / 3, since=4,
+        asked_of=EVERYWHERE, task=Task.PREDICT, needs=(Rung.LOW_END,), ways=frozenset({"outputs"}),
+    ),
+    QuestionKind(
+        rung=Rung.HIGH_OUTPUT, form=Form.CHOICE, band=Band.PREDICT, guess=1 / 3, since=4,
+        asked_of=EVERYWHERE, task=Task.PREDICT, needs=(Rung.HIGH_END,),
+        ways=frozenset({"outputs"}),
+    ),
+    QuestionKind(
+        rung=Rung.TAPS_RANKED, form=Form.CHOICE, band=Band.PREDICT, guess=1 / 5, since=4,
+        asked_of=_IN_A_LOOP, task=Task.PREDICT, needs=(Rung.CORNER,), orders=(1, 2),
+        ways=frozenset({"outputs"}),
+    ),
+    QuestionKind(
+        rung=Rung.CIRCUITS_RANKED, form=Form.CHOICE, band=Band.PREDICT, guess=1 / 5, since=4,
+        asked_of=TWO_POLES, task=Task.PREDICT, needs=(Rung.LOW_END, Rung.HIGH_END),
+        ways=frozenset({"outputs"}),
+    ),
+    QuestionKind(
+        rung=Rung.TIMES_SOURCE, form=Form.RATIO, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
+        asked_of=_IN_A_LOOP, task=Task.PREDICT, needs=(Rung.Q,), orders=(2,),
+        ways=frozenset({"outputs"}),
+    ),
+    # energy, and resonance with a load
+    _ENERGY(rung=Rung.STORED_ENERGY, form=Form.QUANTITY, asked_of=_WITH_RESONATOR),
+    _ENERGY(
+        rung=Rung.LOST_ENERGY, form=Form.QUANTITY, asked_of=_WITH_RESONATOR, needs=(Rung.CORNER,)
+    ),
+    _ENERGY(rung=Rung.ENERGY_Q, form=Form.RATIO, asked_of=_WITH_RESONATOR),
+    _ENERGY(
+        rung=Rung.RESONANT_VOLTAGE, form=Form.QUANTITY, asked_of=_WITH_RESONATOR, needs=(Rung.Q,)
+    ),
+    _ENERGY(rung=Rung.RESONANT_CURRENT, form=Form.QUANTITY, asked_of=_TANKS, needs=(Rung.Q,)),
+    _ENERGY(rung=Rung.Q_WITHOUT_LOAD, form=Form.RATIO, asked_of=_TANKS, needs=(Rung.Q,)),
+    _ENERGY(rung=Rung.Q_WITH_LOAD, form=Form.RATIO, asked_of=_TANKS, needs=(Rung.Q,)),
+    _ENERGY(rung=Rung.BAND_WITH_LOAD, form=Form.QUANTITY, asked_of=_TANKS, needs=(Rung.Q,)),
+    _ENERGY(rung=Rung.LOAD_SHARE, form=Form.RATIO, asked_of=_TANKS),
+    # current sources and duals
+    _SOURCE(rung=Rung.SOURCE_CURRENT, form=Form.QUANTITY, asked_of=_FED),
+    _SOURCE(rung=Rung.SEEN_RESISTANCE, form=Form.QUANTITY, asked_of=_TANKS, orders=(2,)),
+    _SOURCE(rung=Rung.CURRENT_OUTPUT, form=Form.QUANTITY, asked_of=_TANKS, orders=(2,)),
+    _SOURCE(
+        rung=Rung.PARALLEL_Q, form=Form.RATIO, asked_of=_TANKS, needs=(Rung.Q,), orders=(2,)
+    ),
+    _SOURCE(
+        rung=Rung.PARALLEL_BAND, form=Form.QUANTITY, asked_of=_TANKS, needs=(Rung.Q,), orders=(2,)
+    ),
+    _SOURCE(rung=Rung.DUAL_VALUE, form=Form.QUANTITY, asked_of=_FED),
+    _SOURCE(
+        rung=Rung.WHICH_DUAL, form=Form.CHOICE, guess=1 / 4, needs=(Rung.TYPE,),
+        asked_of=_FED - {SkillGroup.LOADED},
+    ),
+    # tuning
+    QuestionKind(
+        rung=Rung.TUNING_RATIO, form=Form.RATIO, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
+        asked_of=_TUNED, task=Task.PREDICT, needs=(Rung.CORNER,), orders=(2,),
+        ways=frozenset({"tuning"}), types=("band-pass", "notch"),
+    ),
+    QuestionKind(
+        rung=Rung.TUNED_Q, form=Form.RATIO, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
+        asked_of=_TUNED, task=Task.PREDICT, needs=(Rung.Q,), orders=(2,),
+        ways=frozenset({"tuning"}), types=("band-pass", "notch"),
+    ),
+    QuestionKind(
+        rung=Rung.TUNED_BAND, form=Form.QUANTITY, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
+        asked_of=_TUNED, task=Task.PREDICT, needs=(Rung.BANDWIDTH,), orders=(2,),
+        ways=frozenset({"tuning"}), types=("band-pass", "notch"),
+    ),
+    QuestionKind(
+        rung=Rung.TUNED_END, form=Form.CHOICE, band=Band.PREDICT, guess=1 / 3, since=4,
+        asked_of=_TUNED, task=Task.PREDICT, needs=(Rung.BANDWIDTH,), orders=(2,),
+        ways=frozenset({"tuning"}), types=("band-pass", "notch"),
+    ),
+    QuestionKind(
+        rung=Rung.HALF_IN, form=Form.QUANTITY, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
+        asked_of=_TUNED, task=Task.PREDICT, needs=(Rung.CORNER,), orders=(2,),
+        ways=frozenset({"tuning"}), types=("band-pass", "notch"),
+    ),
+    QuestionKind(
+        rung=Rung.STRAY_RANGE, form=Form.RATIO, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
+        asked_of=_TUNED, task=Task.PREDICT, needs=(Rung.TUNING_RATIO,), orders=(2,),
+        ways=frozenset({"tuning"}), types=("band-pass", "notch"),
+    ),
 )  # fmt: skip
 """Every kind, in the order in which their questions are made.
 
@@ -469,7 +829,7 @@ class Slot(Generic[F]):
 MAKERS: Slot[Callable[[Asking], Question | None]] = Slot()
 """What makes the question of a kind, or ``None`` where it makes no sense.
 
-Kinds of other tasks than analysing are made by those tasks.  ``analyse.py`` fills it, and
+Kinds of sketches and of ways back are made by those tasks.  ``analyse.py`` fills it, and
 :data:`MEASURES`: whoever reads them imports it.
 """
 
@@ -498,6 +858,9 @@ REVERSED = frozenset(row.rung for row in KINDS if row.about_circuit)
 """The kinds of question that ask for a circuit, or a part of it."""
 
 
+OF_CIRCUITS = frozenset((Rung.WHICH_CIRCUIT, Rung.WHICH_DUAL))
+"""The kinds of question whose choices are circuits, to be drawn."""
+
 VALUES = tuple(row.rung for row in KINDS if row.about_circuit and row.form is Form.QUANTITY)
 """The kinds that ask for the value of an element."""
 
@@ -508,6 +871,8 @@ def face_of(problem: Problem, question: Question) -> Face:
     The whole circuit, unless it or a part of it is what is asked for.
     """
     row = kind(question.rung)
+    if row.task is Task.PREDICT:
+        return problem.face
     about = row.task is Task.REVERSE and (row.about_circuit or bool(row.reason_of))
     return problem.face if about else Face.CIRCUIT
 

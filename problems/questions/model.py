@@ -16,6 +16,7 @@ from ..formulas.tree import Formula
 from ..quantities.errors import Wording
 from ..quantities.units import Quantity
 from ..sketches.model import Sketch, SketchPart
+from .exhibit import Exhibit
 
 Value = str | int | Quantity | Ladder | Formula
 """A name or word as it stands, a count, a figure with its unit, a circuit, a formula."""
@@ -28,12 +29,15 @@ Answer = str | int | float | Formula | Sketch
 
 TOLERANCE = Fraction(2, 100)
 
-FORMAT = 3
+FORMAT = 4
 """The newest meaning of seeds.
 
 Whatever changes the problems that seeds mean raises it; a new family or kind of question says
 since which format it is there.  Earlier formats stay as they are: golden files hold them to it.
 """
+
+TASK_SINCE: dict[str, int] = {"predict": 4}
+"""The format of seeds that a task came with, where that is not the first."""
 
 GAIN_NAMES = 3
 """The format since which a type is named by what the gain does, and nothing borderline is asked.
@@ -52,6 +56,7 @@ class Form(StrEnum):
     GAIN = "gain"  # truth: float, a voltage ratio; dB is read too
     SLOPE = "slope"  # truth: int, dB/decade; dB/octave is read too
     ANGLE = "angle"  # truth: int, degrees; radians are read too
+    LEVEL = "level"  # truth: float, in dB or degrees, of either sign; off by so much at most
     FORMULA = "formula"  # truth: a formula in the circuit's letters
     SKETCH = "sketch"  # truth: the right sketch
 
@@ -62,6 +67,7 @@ class Task(StrEnum):
     ANALYSE = "analyse"  # from the circuit to what it does
     SKETCH = "sketch"  # from the circuit to its straight-line plots and its pole-zero map
     REVERSE = "reverse"  # from what is wanted, or from a response, back to the circuit
+    PREDICT = "predict"  # from a picture to its figures, and from a change to its effect
 
 
 class Face(StrEnum):
@@ -71,6 +77,7 @@ class Face(StrEnum):
     GAIN = "gain"  # its gain against frequency
     MAP = "map"  # its poles and zeros
     BLANK = "blank"  # the circuit with an arm or a value missing
+    NONE = "none"  # nothing: the pictures that are asked about stand with their questions
 
 
 class Rung(StrEnum):
@@ -116,6 +123,90 @@ class Rung(StrEnum):
     ELEMENT_VALUE = "element-value"
     LEAST_VALUE = "least-value"
     MOST_VALUE = "most-value"
+    # gain and phase at a frequency, and decibels
+    GAIN_AT = "gain-at"
+    # design: scaling, tolerances, the standard form
+    # read off a curve
+    READ_CORNER = "read-corner"
+    READ_Q = "read-q"
+    READ_BANDWIDTH = "read-bandwidth"
+    READ_LOWER_EDGE = "read-lower-edge"
+    READ_UPPER_EDGE = "read-upper-edge"
+    READ_PEAK = "read-peak"
+    READ_PEAK_PLACE = "read-peak-place"
+    READ_PASS_BAND = "read-pass-band"
+    READ_SLOPE = "read-slope"
+    READ_POLES = "read-poles"
+    READ_TURN = "read-turn"
+    # which of four curves, and peaks
+    WHICH_GAIN_CURVE = "which-gain-curve"
+    WHICH_PHASE_CURVE = "which-phase-curve"
+    GAIN_OF_Q = "gain-of-q"
+    PEAK_OF_Q = "peak-of-q"
+    PEAK_PLACE_OF_Q = "peak-place-of-q"
+    Q_LIMIT = "q-limit"
+    # places of poles
+    POLE_RADIUS = "pole-radius"
+    POLE_ANGLE = "pole-angle"
+    POLE_Q = "pole-q"
+    POLE_DECAY = "pole-decay"
+    POLE_RINGING = "pole-ringing"
+    POLE_CORNER = "pole-corner"
+    MAP_STEP = "map-step"
+    POLE_PLACE = "pole-place"
+    WHICH_MAP = "which-map"
+    # the step response
+    STEP_FIRST = "step-first"
+    STEP_LAST = "step-last"
+    WHICH_STEP = "which-step"
+    TIME_CONSTANT = "time-constant"
+    RISE_TIME = "rise-time"
+    OVERSHOOT = "overshoot"
+    STEP_RINGING = "step-ringing"
+    SWINGS = "swings"
+    READ_OVERSHOOT = "read-overshoot"
+    READ_RINGING = "read-ringing"
+    READ_STEP_Q = "read-step-q"
+    READ_TAU = "read-tau"
+    # what a change does
+    CHANGED_TYPE = "changed-type"
+    CHANGED_F0 = "changed-f0"
+    CHANGED_Q = "changed-q"
+    CHANGED_BAND = "changed-band"
+    CHANGED_GAIN = "changed-gain"
+    CHANGE_FACTOR = "change-factor"
+    CHANGE_RATIO = "change-ratio"
+    # outputs compared
+    DC_OUTPUT = "dc-output"
+    HIGH_OUTPUT = "high-output"
+    TAPS_RANKED = "taps-ranked"
+    CIRCUITS_RANKED = "circuits-ranked"
+    TIMES_SOURCE = "times-source"
+    # energy, and resonance with a load
+    STORED_ENERGY = "stored-energy"
+    LOST_ENERGY = "lost-energy"
+    ENERGY_Q = "energy-q"
+    RESONANT_VOLTAGE = "resonant-voltage"
+    RESONANT_CURRENT = "resonant-current"
+    Q_WITHOUT_LOAD = "q-without-load"
+    Q_WITH_LOAD = "q-with-load"
+    BAND_WITH_LOAD = "band-with-load"
+    LOAD_SHARE = "load-share"
+    # current sources and duals
+    SOURCE_CURRENT = "source-current"
+    SEEN_RESISTANCE = "seen-resistance"
+    CURRENT_OUTPUT = "current-output"
+    PARALLEL_Q = "parallel-q"
+    PARALLEL_BAND = "parallel-band"
+    DUAL_VALUE = "dual-value"
+    WHICH_DUAL = "which-dual"
+    # tuning
+    TUNING_RATIO = "tuning-ratio"
+    TUNED_Q = "tuned-q"
+    TUNED_BAND = "tuned-band"
+    TUNED_END = "tuned-end"
+    HALF_IN = "half-in"
+    STRAY_RANGE = "stray-range"
 
 
 @dataclass(frozen=True, slots=True)
@@ -151,11 +242,15 @@ class Posed(Protocol):
 
     @property
     def tolerance(self) -> Fraction:
-        """The relative tolerance; zero for forms that are exact."""
+        """The relative tolerance (of a level: in its unit); zero for forms that are exact."""
 
     @property
     def values(self) -> Values:
         """What fills its sentences."""
+
+    @property
+    def exhibit(self) -> Exhibit | None:
+        """The picture that it is asked about, if any."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -163,8 +258,9 @@ class Question:
     """One rung.
 
     ``truth`` is typed by ``form``.  ``unit`` is the unit asked for ("Hz", "dB/decade", "°"
-    or "").  ``tolerance`` is relative and is zero for forms that are exact.  ``values`` fills
-    the placeholders of the prompt and hints.
+    or "").  ``tolerance`` is relative, of a level in its unit, and is zero for forms that are
+    exact.  ``values`` fills the placeholders of the prompt and hints; ``exhibit`` is the picture
+    that it is asked about, drawn beside it.
     """
 
     rung: Rung
@@ -174,6 +270,7 @@ class Question:
     unit: str = ""
     tolerance: Fraction = Fraction(0)
     values: Values = ()
+    exhibit: Exhibit | None = None
 
     @property
     def figure(self) -> float:
@@ -183,6 +280,27 @@ class Question:
             TypeError: it asks for something else.
         """
         return figure_of(self.truth)
+
+    @property
+    def slack(self) -> float:
+        """By how much a figure may be off, in the unit asked for."""
+        share = float(self.tolerance)
+        return share if self.form is Form.LEVEL else share * abs(self.figure)
+
+    def off(self, figure: float) -> float:
+        """How far a ``figure`` lies from the truth, in the unit asked for."""
+        return self.apart(figure, self.figure)
+
+    def apart(self, one: float, other: float) -> float:
+        """How far two figures lie apart; angles that differ by whole turns are one.
+
+        Args:
+            one: a figure, in the unit asked for.
+            other: another.
+        """
+        if self.form is Form.LEVEL and self.unit == "°":
+            return abs((one - other + 180) % 360 - 180)
+        return abs(one - other)
 
 
 def figure_of(answer: Answer) -> float:

@@ -171,6 +171,14 @@ def percent(share: Fraction) -> str:
     return f"{float(share * 100):.3g} %"
 
 
+def allowed(question: Posed) -> str:
+    """By how much an answer may be off: "2 %", of a level "0.5 dB"."""
+    if question.form.value != "level":
+        return percent(question.tolerance)
+    gap = "" if question.unit == "°" else " "
+    return f"{float(question.tolerance):.3g}{gap}{question.unit}"
+
+
 class Words:
     """Everything the tutor says, by what it speaks of."""
 
@@ -192,7 +200,11 @@ class Words:
         """The question itself, with the unit asked for."""
         given = said(question.values)
         asked = given.get("worded", given.get("asked"))
-        return self._of(question, f"prompts.{asked}" if asked else "prompt")
+        text = self._of(question, f"prompts.{asked}" if asked else "prompt")
+        change = given.get("change")
+        if not change:
+            return text
+        return f"{fill('screens', f'change.{change}', given.items())} {text}"
 
     def taken(self, question: Posed) -> str:
         """What our own readers take as an answer to it, with the tolerance; else ""."""
@@ -202,7 +214,7 @@ class Words:
 
     def _of(self, question: Posed, part: str) -> str:
         given = said(question.values)
-        values = {"unit": question.unit, "tolerance": percent(question.tolerance), **given}
+        values = {"unit": question.unit, "tolerance": allowed(question), **given}
         return fill("questions", f"{question.rung.value}.{part}", values.items())
 
     def form(self, question: Posed) -> str:
