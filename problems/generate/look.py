@@ -47,7 +47,7 @@ from .look_draw import (
     draw_circuit,
     types_of,
 )
-from .look_made import GROUPS_MADE, MAKERS
+from .look_made import GROUPS_MADE, LOADS, MAKERS, unloaded_look
 from .look_many import (
     PAIRS,
     PICTURES,
@@ -182,8 +182,11 @@ def look_of(ladder: Ladder, kind: LookKind, seed: int = 0) -> Look | None:
         seed: chooses, where there is more to a look than the circuit: which part doubles, which
             circuits stand beside it.
 
-    Kinds with makers of their own (:data:`look_made.MAKERS`) begin with no given circuit.
+    Other kinds with makers of their own (:data:`look_made.MAKERS`) than those of a load that is
+    taken off begin with no given circuit.
     """
+    if kind in LOADS:
+        return unloaded_look(ladder, kind, seed, Chance(seed, "look of", kind))
     if kind in MAKERS:
         return None
     return _look(ladder, kind, seed, _Goal(), Chance(seed, "look of", kind))
@@ -227,6 +230,8 @@ def _answers_of_group(kind: LookKind, group: SkillGroup) -> tuple[str, ...]:
         return tuple(a for a in answers if a != ("part" if group in LOOPS else "all"))
     if kind is LookKind.CORNER_PHASE:
         return _turns_of_group(answers, group)
+    if kind is LookKind.STEP_OF_CIRCUIT and group is SkillGroup.LADDERS:
+        return ()  # their poles lie too far apart for one axis of time
     counts = counts_of_group(kind, group)
     return answers if counts is None else tuple(answers[n] for n in counts)
 

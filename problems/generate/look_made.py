@@ -99,6 +99,8 @@ def _plotted(
 
 # ------------------------------------------------------------------- the load taken off
 
+LOADS = (LookKind.LOAD_CORNER, LookKind.LOAD_Q)
+
 
 def _load_off(kind: LookKind, seed: int, wanted: str | None, chance: Chance) -> Look | None:
     answer = chance.pick(look_row(kind).answers)

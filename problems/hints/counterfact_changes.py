@@ -13,7 +13,7 @@ from ..circuits.altered import with_value
 from ..circuits.model import Ladder
 from ..generate.contrast import lookalikes
 from ..generate.look_change import TRENDS
-from ..generate.look_made import unloaded_look
+from ..generate.look_made import LOADS, unloaded_look
 from ..quantities.write import write_quantity
 from ..questions.effects import Effect, EffectOn, effects
 from ..questions.looks import Look, LookKind
@@ -41,7 +41,6 @@ ON: Mapping[LookKind, EffectOn] = MappingProxyType(
     }
 )
 """The figure that a kind of look asks about."""
-LOADS = (LookKind.LOAD_CORNER, LookKind.LOAD_Q)
 TAPS = (LookKind.TAP_CORNER, LookKind.TAP_Q)
 
 

@@ -16,8 +16,9 @@ from ..analysis.idle import hidden_elements
 from ..analysis.response import FilterType, facts
 from ..catalogue.prototypes import quality_of
 from ..circuits.model import Ladder, leaves
+from ..generate.look_made import LOADS
 from ..questions.looks import Look, LookKind
-from .counterfact_changes import LOADS, ON, TAPS, change_fact, changed_part
+from .counterfact_changes import ON, TAPS, change_fact, changed_part
 from .counterfact_counts import (
     against_poles,
     against_slope,

@@ -20,7 +20,8 @@ from rungwise.problems.analysis.arms import End
 from rungwise.problems.circuits.model import Element, Ladder, mapped
 from rungwise.problems.formulas.evaluate import evaluate
 from rungwise.problems.formulas.read import parse
-from rungwise.problems.hints.counterfact_changes import LOADS, ON, TAPS
+from rungwise.problems.generate.look_made import LOADS
+from rungwise.problems.hints.counterfact_changes import ON, TAPS
 from rungwise.problems.hints.counterfact_ends import CounterFact
 from rungwise.problems.hints.fill import Phrase
 from rungwise.problems.questions.effects import EffectOn

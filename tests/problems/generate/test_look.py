@@ -367,13 +367,34 @@ def test_a_given_circuit_gets_its_pair_its_pictures_and_its_change() -> None:
     for kind in LookKind:
         look = look_of(ladder, kind, 5)
         if kind in (*MAKERS, LookKind.CHANGE_BANDWIDTH, LookKind.STEP_OF_CIRCUIT):
-            # A low-pass has no band between edges; this one rings for longer than is shown.
+            # A low-pass has no band between edges; this one rings for longer than is shown, and
+            # nothing damps it without its load.
             assert look is None
             continue
         assert look is not None, kind
         assert look == look_of(ladder, kind, 5)
         # Side by side, names are given anew: they must not tell which circuit is right.
         assert look.ladder == (renamed(ladder) if look.shown else ladder)
+
+
+@pytest.mark.parametrize(
+    ("text", "corner", "q"),
+    [
+        ("source 1k; shunt L1 = 1m || C1 = 100n; load 10k", "same", "up"),
+        ("source 1k; shunt L1 = 1m + C1 = 100n; load 10k", "same", "down"),
+        ("source 1k; shunt L1 = 1m || C1 = 100n; buffer; series R1 = 1k; load 10k", "same", "same"),
+        ("source 1k; series R1 = 1k; shunt C1 = 100n; load 10k", "down", None),
+        ("source 1k; shunt L1 = 1m; load 10k", "up", None),
+        ("series L1 = 1m; shunt C1 = 100n; load 1k", None, None),  # nothing damps what is left
+        ("source 1k; shunt C1 = 100n", None, None),
+    ],
+)
+def test_a_given_circuit_is_asked_what_it_does_without_its_load(
+    text: str, corner: str | None, q: str | None
+) -> None:
+    for kind, truth in (LookKind.LOAD_CORNER, corner), (LookKind.LOAD_Q, q):
+        look = look_of(read_circuit(text), kind)
+        assert (look.truth if look is not None else None) == truth
 
 
 def _example() -> Look:
