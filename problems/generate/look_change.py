@@ -58,7 +58,7 @@ _SHARES: Mapping[LookKind, tuple[tuple[Kind, str, int], ...]] = MappingProxyType
             (Kind.L, _DOWN, 2), (Kind.L, _SAME, 2), (Kind.C, _DOWN, 2), (Kind.C, _SAME, 2),
         ),
         LookKind.CHANGE_GAIN: (
-            (Kind.R, _UP, 10), (Kind.R, _DOWN, 10), (Kind.R, _SAME, 10),
+            (Kind.R, _UP, 22), (Kind.R, _DOWN, 22), (Kind.R, _SAME, 20),
             (Kind.L, _SAME, 1), (Kind.C, _SAME, 1),
         ),
     }

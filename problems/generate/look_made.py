@@ -333,17 +333,16 @@ _TWINS: Mapping[str, tuple[tuple[str, ...], tuple[str, ...]]] = MappingProxyType
 With the same L and C (or a product of both kinds, of one pole) the two have the same H(s) exactly
 where the resistance of the one is L/(C·R) with R that of the other: R·C = L/R'.
 """
-_STRANGERS: Mapping[str, tuple[str, ...]] = MappingProxyType(
-    {
-        "low-pass-1": ("high-pass-1", "low-pass-2", "high-pass-2", "band-pass-2"),
-        "high-pass-1": ("low-pass-1", "high-pass-2", "low-pass-2", "band-pass-2"),
-    }
-)
-"""What stands beside a circuit of one pole, the first always; beside two poles all the others."""
+_ONE_POLE = ("low-pass-1", "high-pass-1")
+_TWO_POLES = ("low-pass-2", "high-pass-2", "band-pass-2", "notch-2")
 
 
 def _same_transfer(kind: LookKind, seed: int, wanted: str | None, chance: Chance) -> Look | None:
-    forms = [one for one in _TWINS if wanted is None or one.startswith(f"{wanted}-")]
+    # Any of the four forms may be the given one's: the four alone say nothing of it.
+    four = chance.shuffled(_TWO_POLES)
+    if chance.below(2):
+        four = [*_ONE_POLE, *four[:2]]
+    forms = [one for one in four if wanted is None or one.startswith(f"{wanted}-")]
     if not forms:
         return None
     form, mine = chance.pick(forms), chance.below(2)
@@ -352,11 +351,9 @@ def _same_transfer(kind: LookKind, seed: int, wanted: str | None, chance: Chance
     if valued is None or sound(valued) is None:
         return None
     twin = _twin(read_circuit(chance.pick(_TWINS[form][1 - mine])), valued, chance)
-    strangers = _STRANGERS.get(form) or tuple(
-        one for one in _TWINS if one != form and one.endswith("-2")
-    )
-    some = [strangers[0], *chance.shuffled(strangers[1:])[:2]]
-    others = [read_circuit(chance.pick(_TWINS[one][chance.below(2)])) for one in some]
+    others = [
+        read_circuit(chance.pick(_TWINS[one][chance.below(2)])) for one in four if one != form
+    ]
     beside = [valued_like(other, valued) for other in others]
     if twin is None or any(sound(one) is None for one in beside):
         return None

@@ -111,10 +111,11 @@ def test_what_is_avoided_comes_again_when_nothing_else_is_left() -> None:
     assert make_look(1, group=SkillGroup.ONE_POLE, avoid=every).structure in every
 
 
-@pytest.mark.parametrize("kind", SINGLE + PICTURES + PAIRS)
+@pytest.mark.parametrize("kind", SINGLE + PICTURES + PAIRS + tuple(MAKERS))
 def test_no_answer_is_likelier_than_its_share(kind: LookKind) -> None:
     """Whoever does not look is right in 1/choices + 1/20 of looks at most."""
-    looks = 80 if kind is LookKind.STEP_OF_CIRCUIT else 160 if kind in PICTURES else 400
+    looks = 160 if kind in (*PICTURES, *MAKERS) else 400
+    looks = 80 if kind is LookKind.STEP_OF_CIRCUIT else looks
     truths = Counter(make_look(seed, kind, hard=seed % 4).truth for seed in range(looks))
     share = 1 / len(truths) if kind in PAIRS else 1 / len(make_look(0, kind).answers)
     # Three standard deviations of so many draws.
@@ -220,6 +221,30 @@ def test_the_circuit_in_the_middle_is_no_likelier() -> None:
             alike = [sum(_alike(one, other) for other in look.shown) for one in look.shown]
             right += look.answers[alike.index(pick(alike))] == look.truth
         assert right / len(looks) <= 0.30 + 3 * (0.25 * 0.75 / len(looks)) ** 0.5
+
+
+def test_four_circuits_alone_do_not_say_which_has_the_same_transfer_function() -> None:
+    """Of what stands there to choose from, one or two poles, nothing is likelier to be right."""
+    likelier: Counter[tuple[int, bool]] = Counter()
+    for seed in range(300):
+        look = make_look(seed, LookKind.SAME_TRANSFER)
+        orders = [facts(ladder).transfer.order for ladder in look.shown]
+        right = orders[look.answers.index(look.truth)]
+        assert right == facts(look.ladder).transfer.order
+        likelier[orders.count(1), right == 1] += 1
+    assert set(likelier) == {(0, False), (2, False), (2, True)}
+    mixed = likelier[2, True] + likelier[2, False]
+    assert abs(likelier[2, True] / mixed - 0.5) <= 3 * 0.5 / mixed**0.5
+
+
+def test_a_twin_has_exactly_the_same_transfer_function() -> None:
+    for seed in range(60):
+        look = make_look(seed, LookKind.SAME_TRANSFER)
+        transfers = [facts(ladder).transfer for ladder in look.shown]
+        same = [transfer == facts(look.ladder).transfer for transfer in transfers]
+        assert same.index(True) == look.answers.index(look.truth) and sum(same) == 1
+        shapes = {structure(ladder) for ladder in look.shown}
+        assert len(shapes) == 4 and structure(look.ladder) not in shapes
 
 
 def _alike(one: Ladder, other: Ladder) -> float:
