@@ -36,7 +36,7 @@ def test_who_does_not_look_knows_nothing(name: str) -> None:
 
 def test_who_does_not_look_knows_nothing_of_what_builds_upon_recognition() -> None:
     asked, right, known = luck_of_looks.run("favourite", 1, rounds=8, kinds=PREDICTED)
-    assert known == 0 and set(asked) == set(PREDICTED)
+    assert known == 0 and set(asked) <= set(PREDICTED) and len(asked) >= 12  # drawn, not dealt
     # One in three and a twentieth at most; three standard deviations of luck.
     looks = sum(asked.values())
     assert sum(right.values()) / looks < 0.34 + 0.05 + 3 * (0.22 / looks) ** 0.5
