@@ -224,7 +224,7 @@ def _gain_of_q(asked: Asked) -> bool:
     return _near(_db(abs(two_poles(_kind(asked), _given(asked, "q"), np.array([1.0]))[0])), asked)
 
 
-def _so(what: str, kind: str, q: float) -> bool:
+def so(what: str, kind: str, q: float) -> bool:
     """Whether what is asked about is so at a Q."""
     ratio = np.geomspace(1e-3, 1e3, 4001)
     gain = np.abs(two_poles(kind, q, ratio))
@@ -243,7 +243,7 @@ def _limit(asked: Asked) -> bool:
     what = str(dict(asked.question.values)["asked"])
     limit = {"half": 0.5, "root-half": HALF, "one": 1.0}.get(str(asked.question.truth))
     tried = (0.05, 0.45, 0.55, 0.68, 0.75, 0.97, 1.03, 5.0)
-    return all(_so(what, _kind(asked), q) is (limit is None or q > limit) for q in tried)
+    return all(so(what, _kind(asked), q) is (limit is None or q > limit) for q in tried)
 
 
 OF_Q: Mapping[Rung, Witness] = {
