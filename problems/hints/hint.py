@@ -13,6 +13,7 @@ from types import ModuleType
 from ..circuits.model import Ladder
 from ..questions.model import Problem, Question
 from . import (
+    changed,
     corner_phase,
     counts,
     levels_at,
@@ -28,6 +29,7 @@ from . import (
     shelf_name,
     sketch,
     steps,
+    tuning,
 )
 from .fill import HINTS, Hint, Scene
 
@@ -43,6 +45,8 @@ _MORE_KINDS: tuple[ModuleType, ...] = (
     q_curves,
     poles,
     steps,
+    changed,
+    tuning,
 )
 """The modules whose functions fill the slots of the kinds."""
 

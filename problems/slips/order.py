@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from . import (
+    changed,
     counts,
     gain,
     levels_at,
@@ -19,6 +20,7 @@ from . import (
     sketches,
     steps,
     transfer,
+    tuning,
     two_pole,
     type,  # noqa: A004 - the room's word for it
 )
@@ -32,6 +34,7 @@ TOPICS: tuple[Topic, ...] = tuple(
         *(levels_at, outputs),
         *(off_curve, q_curves),
         *(poles, steps),
+        *(changed, tuning),
     )
 )
 
