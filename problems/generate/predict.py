@@ -7,7 +7,7 @@ does.  Where figures are to be read off a picture the circuit itself is not show
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from functools import partial
 from types import MappingProxyType, ModuleType
 
@@ -119,6 +119,7 @@ def made(
     known: Facts,
     stream: Stream,
     format: int = FORMAT,  # noqa: A002
+    only: Collection[Rung] = (),
 ) -> Problem | None:
     """The problem of one thing to predict, not yet certified; ``None`` where there is none.
 
@@ -130,8 +131,9 @@ def made(
         known: its facts.
         stream: names the chance that draws its questions.
         format: the format of problems.
+        only: the kinds that are asked; empty: a few of all that make sense.
     """
-    asked = questions_of(way, ladder, known, stream, format)
+    asked = questions_of(way, ladder, known, stream, format, only)
     if not asked:
         return None
     return Problem(format, family.name, family.level, seed, ladder, asked, Task.PREDICT, WAYS[way])
@@ -143,6 +145,7 @@ def questions_of(
     known: Facts,
     stream: Stream,
     format: int = FORMAT,  # noqa: A002
+    only: Collection[Rung] = (),
 ) -> tuple[Question, ...]:
     """What is asked in one way, in the order of a climb: a few of all that makes sense.
 
@@ -155,10 +158,13 @@ def questions_of(
         known: its facts.
         stream: names the chance that draws them.
         format: the meaning of seeds: kinds that came later are not asked.
+        only: the kinds that are asked; empty: a few of all that make sense.
     """
     found: dict[Rung, Question] = {}
     for row in KINDS:
         if row.task is not Task.PREDICT or way not in row.ways or row.since > format:
+            continue
+        if only and row.rung not in only:
             continue
         maker = MAKERS.get(row.rung)
         assert maker is not None

@@ -91,7 +91,7 @@ def exhibit(
         across = _across(len(shown.plots), width, height)
         if across:
             return _pictures(shown, across, width, height, ascii)
-        marker = None  # where there is no room for a picture each, all stand in one
+        # Where there is no room for a picture each, all stand in one.
     if shown.chart is Kind.MAP:
         return _map(shown, shown.plots, width, height, ascii, marker)
     return _Curves(shown, shown.plots, width, height, ascii, marker).chart()
@@ -170,7 +170,7 @@ def _map(
         among=among,
     )
     plot = plots[0]
-    if marker is None or not upper_roots(plot):
+    if others or marker is None or not upper_roots(plot):
         return drawn
     canvas = Canvas.of(drawn, plain)
     sign, root = upper_roots(plot)[int(marker) % len(upper_roots(plot))]
@@ -397,7 +397,7 @@ class _Curves:
         for n, plot in enumerate(self.plots):
             value = _read(value_at(plot.points, place, log=self.log), self.shown.chart)
             said.append(f"{LETTERS[n]} {value}" if len(self.plots) > 1 else value)
-        return f"{at}:  {'   '.join(said)}"
+        return f"{at}:  {'  '.join(said)}"
 
 
 def _read(value: float, chart: Kind) -> str:
@@ -425,7 +425,8 @@ def log_ticks(low: float, high: float) -> Iterator[tuple[float, bool]]:
         steps = (step * unit for step in (*(s / 10 for s in _FINE), *_FINE, 2.0))
         step = next(step for step in steps if (high - low) / step < _MOST)
         first = math.ceil(low / step - 1e-9)
-        for n in range(first, math.floor(high / step + 1e-9) + 1):
+        numbers = range(first, math.floor(high / step + 1e-9) + 1)
+        for n in sorted(numbers, key=lambda n: next(k for k in (-10, -5, -2, -1) if n % k == 0)):
             yield n * step, True
         return
     for digits in _ORDER:
