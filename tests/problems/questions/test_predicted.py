@@ -23,7 +23,7 @@ from rungwise.problems.questions import off_curve, q_curves
 from rungwise.problems.questions.asking import Asking, Stream
 from rungwise.problems.questions.exhibit import Chart
 from rungwise.problems.questions.kinds import KINDS, MAKERS
-from rungwise.problems.questions.model import Face, Question, Rung
+from rungwise.problems.questions.model import FORMAT, Face, Problem, Question, Rung, Task
 from rungwise.tutor.phrases.explaining import sentences
 
 from tests.studies.predicted import CAREFUL, LEAST, careful
@@ -225,6 +225,29 @@ def test_a_butterworth_pair_is_three_decibels_down_at_its_corner_and_has_no_peak
     assert q_curves.peak_db(q_curves.FOUR["1/√2"]) == pytest.approx(0, abs=1e-7)
     flat = q_curves.curve_of(FilterType.LOW_PASS, "1/√2", Chart.GAIN)
     assert dict(flat.points)[1.0] == -3.01 and max(level for _, level in flat.points) == 0
+
+
+@pytest.mark.parametrize(
+    ("rung", "typed", "verdict"),
+    [
+        (Rung.READ_BANDWIDTH, "B = 250 Hz", "right"),
+        (Rung.READ_BANDWIDTH, "f2 - f1 = 245 Hz", "right"),
+        (Rung.READ_BANDWIDTH, "f0 = 250 Hz", "unclear"),
+        (Rung.READ_LOWER_EDGE, "f1 = 635 Hz", "right"),
+        (Rung.READ_LOWER_EDGE, "f2 = 635 Hz", "unclear"),
+        (Rung.READ_UPPER_EDGE, "the upper edge is about 885 Hz", "right"),
+        (Rung.READ_CORNER, "f0 = 750 Hz", "right"),
+        (Rung.READ_CORNER, "4.71 krad/s", "right"),
+        (Rung.READ_Q, "Q ≈ 3.2", "right"),
+        (Rung.READ_Q, "9.5 dB", "unclear"),
+    ],
+)
+def test_how_readings_are_typed(rung: Rung, typed: str, verdict: str) -> None:
+    ladder = read_circuit("series R = 707 Ω; shunt L = 450 mH + C = 100 nF")
+    question = asked("series R = 707 Ω; shunt L = 450 mH + C = 100 nF")[rung]
+    problem = Problem(FORMAT, "", 0, 0, ladder, (question,), Task.PREDICT, Face.NONE)
+    found = grade(problem, question, typed).verdict.value
+    assert found.replace("rough", "right") == verdict
 
 
 # ------------------------------------------------------------------------- what is not asked
