@@ -16,6 +16,7 @@ from . import (
     changed,
     corner_phase,
     counts,
+    energy,
     levels_at,
     losses,
     no_pole,
@@ -28,6 +29,7 @@ from . import (
     reverse,
     shelf_name,
     sketch,
+    sources,
     steps,
     tuning,
 )
@@ -47,6 +49,8 @@ _MORE_KINDS: tuple[ModuleType, ...] = (
     steps,
     changed,
     tuning,
+    energy,
+    sources,
 )
 """The modules whose functions fill the slots of the kinds."""
 

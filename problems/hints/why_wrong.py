@@ -28,6 +28,7 @@ from . import (
     against_curves,
     against_ends,
     against_figures,
+    against_resonance,
     against_shelf,
     against_slopes,
     against_steps,
@@ -47,6 +48,7 @@ _KINDS: tuple[ModuleType, ...] = (
     against_curves,
     against_steps,
     against_changes,
+    against_resonance,
 )
 """Modules that fill the slots: importing them is enough."""
 

@@ -183,7 +183,23 @@ class Rung(StrEnum):
     CIRCUITS_RANKED = "circuits-ranked"
     TIMES_SOURCE = "times-source"
     # energy, and resonance with a load
+    STORED_ENERGY = "stored-energy"
+    LOST_ENERGY = "lost-energy"
+    ENERGY_Q = "energy-q"
+    RESONANT_VOLTAGE = "resonant-voltage"
+    RESONANT_CURRENT = "resonant-current"
+    Q_WITHOUT_LOAD = "q-without-load"
+    Q_WITH_LOAD = "q-with-load"
+    BAND_WITH_LOAD = "band-with-load"
+    LOAD_SHARE = "load-share"
     # current sources and duals
+    SOURCE_CURRENT = "source-current"
+    SEEN_RESISTANCE = "seen-resistance"
+    CURRENT_OUTPUT = "current-output"
+    PARALLEL_Q = "parallel-q"
+    PARALLEL_BAND = "parallel-band"
+    DUAL_VALUE = "dual-value"
+    WHICH_DUAL = "which-dual"
     # tuning
     TUNING_RATIO = "tuning-ratio"
     TUNED_Q = "tuned-q"

@@ -5,6 +5,7 @@ from __future__ import annotations
 from . import (
     changed,
     counts,
+    energy,
     gain,
     levels_at,
     losses,
@@ -18,6 +19,7 @@ from . import (
     reverse,
     shapes,
     sketches,
+    sources,
     steps,
     transfer,
     tuning,
@@ -35,6 +37,7 @@ TOPICS: tuple[Topic, ...] = tuple(
         *(off_curve, q_curves),
         *(poles, steps),
         *(changed, tuning),
+        *(sources, energy),
     )
 )
 

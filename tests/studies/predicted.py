@@ -17,7 +17,7 @@ from itertools import islice
 from rungwise.problems.questions.model import Rung
 from rungwise.problems.slips.order import SLIPS
 
-from tests.support import change_witness, curve_witness, step_witness
+from tests.support import change_witness, curve_witness, resonance_witness, step_witness
 from tests.support.predicted import SEEDS, Asked, Tally, problems, study
 
 
@@ -82,6 +82,16 @@ def tuning(wanted: int) -> dict[Rung, Tally]:
     return study("tuning", change_witness.TUNING, wanted)
 
 
+def energy(wanted: int) -> dict[Rung, Tally]:
+    """Energy, and resonance with a load."""
+    return study("energy", resonance_witness.ENERGY, wanted)
+
+
+def sources(wanted: int) -> dict[Rung, Tally]:
+    """Current sources and duals."""
+    return study("source", resonance_witness.SOURCE, wanted)
+
+
 GROUPS: Mapping[str, Callable[[int], dict[Rung, Tally]]] = {
     "off-curve": off_curve,
     "q-curves": q_curves,
@@ -91,6 +101,8 @@ GROUPS: Mapping[str, Callable[[int], dict[Rung, Tally]]] = {
     "changes": changes,
     "outputs": outputs,
     "tuning": tuning,
+    "energy": energy,
+    "sources": sources,
 }
 
 LEAST = 0.95
