@@ -9,12 +9,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from functools import partial
-from types import MappingProxyType
+from types import MappingProxyType, ModuleType
 
 from ..analysis.response import Facts
 from ..catalogue.families import Family
 from ..chance import Chance
 from ..circuits.model import Ladder
+from ..questions import scaling
 from ..questions.asking import Asking, Stream
 from ..questions.kinds import KINDS, MAKERS
 from ..questions.model import (
@@ -28,6 +29,9 @@ from ..questions.model import (
 )
 from ..slips.engine import distinct, guesses
 from .analyse import SeedError, drawn_circuit, family_of, first_certified, first_way
+
+_KINDS: tuple[ModuleType, ...] = (scaling,)
+"""Modules whose kinds are made there, and which build on ``questions.analyse``."""
 
 _STREAM = 1
 """Names the streams that what is asked is drawn from: the same in every format."""

@@ -89,6 +89,7 @@ _FITTING: dict[Rung, frozenset[Named]] = {
     ),
     Rung.BANDWIDTH: frozenset((Named.BAND, Named.BAND_ANGULAR)),
     Rung.Q: frozenset((Named.QUALITY, Named.LOADED)),
+    Rung.RATIO_OF_LEVEL: frozenset((Named.GAIN,)),
     Rung.LOADED_Q: frozenset((Named.QUALITY, Named.LOADED)),
     Rung.UNLOADED_Q: frozenset((Named.QUALITY, Named.UNLOADED)),
 }  # fmt: skip

@@ -22,6 +22,7 @@ from . import (
     outputs,
     picture,
     reverse,
+    scaling,
     shelf_name,
     sketch,
 )
@@ -35,6 +36,7 @@ _MORE_KINDS: tuple[ModuleType, ...] = (
     shelf_name,
     levels_at,
     outputs,
+    scaling,
 )
 """The modules whose functions fill the slots of the kinds."""
 

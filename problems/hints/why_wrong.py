@@ -26,6 +26,7 @@ from . import (
     against_counts,
     against_ends,
     against_figures,
+    against_levels,
     against_shelf,
     against_slopes,
     against_transfer,
@@ -41,6 +42,7 @@ _KINDS: tuple[ModuleType, ...] = (
     against_figures,
     against_transfer,
     against_back,
+    against_levels,
 )
 """Modules that fill the slots: importing them is enough."""
 

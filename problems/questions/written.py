@@ -25,7 +25,10 @@ READ: Mapping[Rung, Callable[[str], Sketch]] = {
 
 _CIRCUITS = ("circuit", "other", "valued")
 """What names circuits where "valued" is among them; "other" may else be an element."""
-_FIGURES = {"f0": "Hz", "f1": "Hz", "f2": "Hz", "q": ""}
+_FIGURES = {
+    "f0": "Hz", "f1": "Hz", "f2": "Hz", "q": "",
+    "first_level": "dB", "second_level": "dB", "times": "", "ohms": "Ω",
+}  # fmt: skip
 _COUNTS = ("order", "stage")
 _MOST = 999
 _NAME = re.compile(r"[RLC][A-Za-z0-9_]*")
@@ -85,4 +88,4 @@ def _value(key: str, text: str, circuits: tuple[str, ...]) -> Value:
 
 
 def _formula(text: str) -> Formula:
-    return parse(text, {*_NAME.findall(text), "s"})
+    return parse(text, {*_NAME.findall(text), "s", "ω0", "Q", "K"})

@@ -12,6 +12,7 @@ from . import (
     quality,
     reasons,
     reverse,
+    scaling,
     shapes,
     sketches,
     transfer,
@@ -26,6 +27,7 @@ TOPICS: tuple[Topic, ...] = tuple(
         *(quality, two_pole, one_pole, gain, losses, counts, shapes),
         *(type, reasons, transfer, sketches, reverse),
         *(levels_at, outputs),
+        scaling,
     )
 )
 
