@@ -6,7 +6,7 @@ from ..circuits.model import Kind
 from ..formulas.tree import Formula
 from ..quantities.write import write_quantity
 from ..questions.model import Rung
-from ..questions.scaling import OFF, figure_of
+from ..questions.scaling import OFF, SENSITIVITIES, figure_of, sensitivity
 from ..questions.values import text_of, value_of
 from .fill import HINTS, Hint, Named, Scene, in_letters
 
@@ -91,13 +91,16 @@ def tolerance(scene: Scene) -> Hint:
 
 
 @HINTS(Rung.SENSITIVITY)
-def sensitivity(scene: Scene) -> Hint:
+def per_cent_for_each(scene: Scene) -> Hint:
     """The power with which the part stands in the formula."""
     which = str(dict(scene.question.values)["asked"])
     part = value_of(scene.question.values, "part", str)
     formula = scene.formula("corner_hz" if which == "f0" else "q")
     values: Named = (("part", part),)
+    exact = sensitivity(scene.facts, which, part)
+    assert exact is not None
+    step = SENSITIVITIES[min(SENSITIVITIES, key=lambda power: abs(power - exact))]
     if formula is None:
-        return Hint("any", which, str(scene.question.truth), values, (part,))
+        return Hint("any", which, step, values, (part,))
     values = (*values, ("formula", in_letters(formula)))
-    return Hint("any", f"{which}-formula", str(scene.question.truth), values, (part,))
+    return Hint("any", f"{which}-formula", step, values, (part,))

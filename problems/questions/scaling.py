@@ -351,17 +351,19 @@ def sensitivity(known: Facts, which: str, name: str) -> float | None:
 def _sensitivity(asking: Asking) -> Question | None:
     """A part and a figure, after what is right was drawn: no answer is the usual one."""
     known = asking.facts
-    found: dict[str, list[tuple[str, str]]] = {}
+    found: dict[float, list[tuple[str, str]]] = {}
     for which in ("f0", "q"):
         for name in (e.name for e in known.ladder.elements()):
             exact = sensitivity(known, which, name)
             near = exact is not None and min(SENSITIVITIES, key=lambda s: abs(s - exact))
             if exact is not None and abs(near - exact) <= WHOLE:
-                found.setdefault(SENSITIVITIES[float(near)], []).append((which, name))
+                found.setdefault(float(near), []).append((which, name))
     if not found:
         return None
-    truth = asking.chance.pick(sorted(found))
-    which, name = asking.chance.pick(found[truth])
+    power = asking.chance.pick(sorted(found))
+    which, name = asking.chance.pick(found[power])
+    way = asking.chance.pick(("grows", "shrinks"))
+    truth = SENSITIVITIES[(1 if way == "grows" else -1) * power]
     choices = tuple(Choice(one) for one in SENSITIVITIES.values())
-    values = (("asked", which), ("part", name))
+    values = (("worded", f"{which}-{way}"), ("asked", which), ("part", name))
     return Question(Rung.SENSITIVITY, Form.CHOICE, truth, choices, values=values)

@@ -20,6 +20,8 @@ TOPIC = Topic("levels_at")
 
 GAIN, PHASE = Rung.GAIN_AT, Rung.PHASE_AT
 CASCADE, LEVEL, RATIO = Rung.CASCADE_LEVEL, Rung.LEVEL_OF_RATIO, Rung.RATIO_OF_LEVEL
+_BELIEVED_DB = 400
+"""A level beyond it nobody takes for a gain."""
 _DECADES = {"hundredth": -2, "tenth": -1, "corner": 0, "ten": 1, "hundred": 2}
 
 
@@ -148,9 +150,10 @@ def turn_of_the_zeros_missed(case: Case) -> Iterator[Guess]:
 def levels_multiplied(case: Case) -> Iterator[Guess]:
     """The two levels multiplied, as ratios are."""
     found = stages(case.facts, case.question)
-    if found is not None:
-        yield from _near(found[0] * found[1])
-        yield from _near(-abs(found[0] * found[1]))
+    product = found[0] * found[1] if found is not None else math.inf
+    if abs(product) <= _BELIEVED_DB:
+        yield from _near(product)
+        yield from _near(-abs(product))
 
 
 @TOPIC.slip("levels-subtracted", CASCADE)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from fractions import Fraction
 
@@ -15,7 +16,6 @@ from ..questions.scaling import (
     TURNED,
     WHOLE,
     figure_of,
-    has_standard_form,
     sensitivity,
     standard_form,
 )
@@ -23,6 +23,9 @@ from ..questions.values import value_of
 from .case import Case, Guess, Topic
 
 TOPIC = Topic("scaling")
+
+_TOLD_APART = 0.05
+"""Of logarithms: two factors nearer than that make one H(s) within its tolerance."""
 
 FORM, WHICH = Rung.STANDARD_FORM, Rung.WHICH_FORM
 SCALED, PROTOTYPE, EFFECT = Rung.SCALED_VALUE, Rung.PROTOTYPE_VALUE, Rung.SCALING_EFFECT
@@ -39,14 +42,15 @@ def q_upside_down(case: Case) -> Iterator[Guess]:
     """ω0·Q for ω0/Q."""
     if case.rung is WHICH:
         yield Guess(f"{case.question.truth}{TURNED}")
-    elif has_standard_form(case.facts):
+    elif abs(math.log(case.facts.q or 1.0)) > _TOLD_APART:
         yield from _forms(case, case.facts.type, turned=True)
 
 
 @TOPIC.slip("pass-band-gain-left-out", FORM)
 def pass_band_gain_left_out(case: Case) -> Iterator[Guess]:
     """The standard form alone, though the pass band lies lower."""
-    if pass_band_gain(case.facts) != 1:
+    gain = pass_band_gain(case.facts)
+    if gain and abs(math.log(gain)) > _TOLD_APART:
         yield Guess(standard_form(case.facts.type, gain=False))
 
 
