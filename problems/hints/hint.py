@@ -13,18 +13,26 @@ from types import ModuleType
 from ..circuits.model import Ladder
 from ..questions.model import Problem, Question
 from . import (
+    changed,
     corner_phase,
     counts,
+    energy,
     levels_at,
     losses,
     no_pole,
     numbers,
+    off_curve,
     outputs,
     picture,
+    poles,
+    q_curves,
     reverse,
     scaling,
     shelf_name,
     sketch,
+    sources,
+    steps,
+    tuning,
 )
 from .fill import HINTS, Hint, Scene
 
@@ -36,6 +44,14 @@ _MORE_KINDS: tuple[ModuleType, ...] = (
     shelf_name,
     levels_at,
     outputs,
+    off_curve,
+    q_curves,
+    poles,
+    steps,
+    changed,
+    tuning,
+    energy,
+    sources,
     scaling,
 )
 """The modules whose functions fill the slots of the kinds."""

@@ -23,12 +23,16 @@ from ..questions.model import (
 )
 from . import (
     against_back,
+    against_changes,
     against_counts,
+    against_curves,
     against_ends,
     against_figures,
     against_levels,
+    against_resonance,
     against_shelf,
     against_slopes,
+    against_steps,
     against_transfer,
 )
 from .contradicted import contradiction
@@ -42,6 +46,10 @@ _KINDS: tuple[ModuleType, ...] = (
     against_figures,
     against_transfer,
     against_back,
+    against_curves,
+    against_steps,
+    against_changes,
+    against_resonance,
     against_levels,
 )
 """Modules that fill the slots: importing them is enough."""

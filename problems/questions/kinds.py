@@ -22,6 +22,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
+from functools import partial
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Generic, TypeVar
 
@@ -46,6 +47,8 @@ RESONANT = TWO_POLES - {SkillGroup.DECOYS}
 REAL = frozenset({SkillGroup.REAL_PARTS})
 IDEAL = EVERYWHERE - REAL
 REAL_LEVEL = range(7, 8)
+_SHARP = frozenset({SkillGroup.TAPS, SkillGroup.L_SECTIONS, SkillGroup.LC_ARMS})
+"""The groups whose Q is often high enough to be read off a curve."""
 LOSSY = ("coil-loss",)
 """The families whose resonators have losses of their own."""
 
@@ -221,6 +224,45 @@ class QuestionKind:
         """How likely a guess is right, with a number of choices (0: it was typed)."""
         return 1 / choices if choices else self.guess
 
+
+_PEAKED = ("low-pass", "high-pass")
+_CURVE = partial(
+    QuestionKind, task=Task.PREDICT, band=Band.PREDICT, since=4, ways=frozenset({"curve"})
+)
+_WHICH = partial(
+    QuestionKind,
+    task=Task.PREDICT,
+    band=Band.PREDICT,
+    since=4,
+    orders=(2,),
+    ways=frozenset({"which-curve"}),
+)
+
+_CHANGED = TO_TWO_POLES - REAL
+_CHANGED_TWO = TWO_POLES - REAL
+_IN_A_LOOP = frozenset({SkillGroup.TAPS, SkillGroup.LC_ARMS, SkillGroup.DECOYS})
+_TUNED = frozenset({SkillGroup.TAPS, SkillGroup.LC_ARMS})
+_ENERGY = partial(
+    QuestionKind,
+    task=Task.PREDICT,
+    band=Band.PREDICT,
+    guess=GUESS_TYPED,
+    since=4,
+    orders=(2,),
+    ways=frozenset({"energy"}),
+)
+_SOURCE = partial(
+    QuestionKind,
+    task=Task.PREDICT,
+    band=Band.PREDICT,
+    guess=GUESS_TYPED,
+    since=4,
+    ways=frozenset({"source"}),
+)
+_WITH_RESONATOR = frozenset({SkillGroup.TAPS, SkillGroup.LC_ARMS})
+_TANKS = frozenset({SkillGroup.LC_ARMS})
+_FED = frozenset({SkillGroup.LOADED, SkillGroup.L_SECTIONS, SkillGroup.LC_ARMS, SkillGroup.LADDERS})
+"""The circuits between a source's resistance and a load."""
 
 _PARTS_BACK = {Task.SKETCH: 1.0, Task.REVERSE: 0.1}
 
@@ -490,18 +532,307 @@ KINDS: tuple[QuestionKind, ...] = (
         ways=_DESIGN,
     ),
     # read off a curve
+    _CURVE(
+        rung=Rung.READ_CORNER, form=Form.QUANTITY, guess=GUESS_TYPED, types=NAMED[:4],
+        asked_of=TO_TWO_POLES - REAL, needs=(Rung.TYPE,), orders=(1, 2),
+    ),
+    _CURVE(
+        rung=Rung.READ_Q, form=Form.RATIO, guess=GUESS_TYPED, types=NAMED[:4],
+        asked_of=_SHARP, needs=(Rung.READ_CORNER,), orders=(2,),
+    ),
+    _CURVE(
+        rung=Rung.READ_BANDWIDTH, form=Form.QUANTITY, guess=GUESS_TYPED,
+        types=("band-pass", "notch"), asked_of=_SHARP - {SkillGroup.L_SECTIONS},
+        needs=(Rung.READ_CORNER,), orders=(2,),
+    ),
+    _CURVE(
+        rung=Rung.READ_LOWER_EDGE, form=Form.QUANTITY, guess=GUESS_TYPED,
+        types=("high-pass", "band-pass", "notch"), asked_of=RESONANT - REAL, needs=(Rung.TYPE,),
+        orders=(2,),
+    ),
+    _CURVE(
+        rung=Rung.READ_UPPER_EDGE, form=Form.QUANTITY, guess=GUESS_TYPED,
+        types=("low-pass", "band-pass", "notch"), asked_of=RESONANT - REAL, needs=(Rung.TYPE,),
+        orders=(2,),
+    ),
+    _CURVE(
+        rung=Rung.READ_PEAK, form=Form.LEVEL, guess=GUESS_TYPED, types=_PEAKED,
+        asked_of=_SHARP - {SkillGroup.LC_ARMS}, needs=(Rung.TYPE,), orders=(2,),
+    ),
+    _CURVE(
+        rung=Rung.READ_PEAK_PLACE, form=Form.QUANTITY, guess=GUESS_TYPED, types=_PEAKED,
+        asked_of=_SHARP - {SkillGroup.LC_ARMS}, needs=(Rung.READ_PEAK,), orders=(2,),
+    ),
+    _CURVE(
+        rung=Rung.READ_PASS_BAND, form=Form.LEVEL, guess=GUESS_TYPED, types=NAMED[:4],
+        asked_of=IDEAL - {SkillGroup.ONE_POLE, SkillGroup.TAPS, SkillGroup.DECOYS},
+        needs=(Rung.TYPE,),
+    ),
+    _CURVE(
+        rung=Rung.READ_SLOPE, form=Form.SLOPE, guess=GUESS_FEW, types=NAMED[:3],
+        asked_of=IDEAL, needs=(Rung.TYPE,),
+    ),
+    _CURVE(
+        rung=Rung.READ_POLES, form=Form.COUNT, guess=GUESS_FEW, types=NAMED[:3],
+        asked_of=IDEAL, needs=(Rung.READ_SLOPE,),
+    ),
+    _CURVE(
+        rung=Rung.READ_TURN, form=Form.COUNT, guess=GUESS_FEW, types=NAMED[:3],
+        asked_of=IDEAL, needs=(Rung.TYPE,),
+    ),
     # which of four curves, and peaks
+    _WHICH(
+        rung=Rung.WHICH_GAIN_CURVE, form=Form.CHOICE, guess=1 / 4, types=NAMED[:3],
+        asked_of=RESONANT, needs=(Rung.TYPE,),
+    ),
+    _WHICH(
+        rung=Rung.WHICH_PHASE_CURVE, form=Form.CHOICE, guess=1 / 4, types=NAMED[:3],
+        asked_of=RESONANT, needs=(Rung.WHICH_GAIN_CURVE,),
+    ),
+    _WHICH(
+        rung=Rung.PEAK_OF_Q, form=Form.LEVEL, guess=GUESS_TYPED, types=_PEAKED,
+        asked_of=RESONANT - {SkillGroup.LC_ARMS}, needs=(Rung.GAIN_OF_Q,),
+    ),
+    _WHICH(
+        rung=Rung.PEAK_PLACE_OF_Q, form=Form.QUANTITY, guess=GUESS_TYPED, types=_PEAKED,
+        asked_of=RESONANT - {SkillGroup.LC_ARMS}, needs=(Rung.PEAK_OF_Q,),
+    ),
+    _WHICH(
+        rung=Rung.GAIN_OF_Q, form=Form.LEVEL, guess=GUESS_TYPED, types=_PEAKED,
+        asked_of=RESONANT - {SkillGroup.LC_ARMS}, needs=(Rung.TYPE,),
+    ),
+    _WHICH(
+        rung=Rung.Q_LIMIT, form=Form.CHOICE, guess=1 / 4, types=NAMED[:3],
+        asked_of=RESONANT, needs=(Rung.TYPE,),
+    ),
     # places of poles
+    QuestionKind(
+        rung=Rung.POLE_RADIUS, form=Form.QUANTITY, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
+        asked_of=RESONANT, task=Task.PREDICT, needs=(Rung.POLE_NATURE,),
+        orders=(2,), ways=frozenset({"map"}),
+    ),
+    QuestionKind(
+        rung=Rung.POLE_ANGLE, form=Form.LEVEL, band=Band.PREDICT, guess=GUESS_FEW, since=4,
+        asked_of=RESONANT, task=Task.PREDICT, needs=(Rung.POLE_NATURE,),
+        orders=(2,), ways=frozenset({"map"}),
+    ),
+    QuestionKind(
+        rung=Rung.POLE_Q, form=Form.RATIO, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
+        asked_of=RESONANT, task=Task.PREDICT, needs=(Rung.POLE_NATURE,),
+        orders=(2,), ways=frozenset({"map"}),
+    ),
+    QuestionKind(
+        rung=Rung.POLE_DECAY, form=Form.QUANTITY, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
+        asked_of=RESONANT, task=Task.PREDICT, needs=(Rung.POLE_NATURE,),
+        orders=(2,), ways=frozenset({"map"}),
+    ),
+    QuestionKind(
+        rung=Rung.POLE_RINGING, form=Form.QUANTITY, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
+        asked_of=RESONANT, task=Task.PREDICT, needs=(Rung.POLE_NATURE,),
+        orders=(2,), ways=frozenset({"map"}),
+    ),
+    QuestionKind(
+        rung=Rung.POLE_CORNER, form=Form.QUANTITY, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
+        asked_of=TO_TWO_POLES, task=Task.PREDICT, needs=(Rung.CORNER,),
+        orders=(1, 2), ways=frozenset({"map"}),
+    ),
+    QuestionKind(
+        rung=Rung.MAP_STEP, form=Form.CHOICE, band=Band.PREDICT, guess=1 / 4, since=4,
+        asked_of=TO_TWO_POLES, task=Task.PREDICT, needs=(Rung.TYPE,),
+        orders=(1, 2), types=NAMED[:4], ways=frozenset({"map"}),
+    ),
+    QuestionKind(
+        rung=Rung.POLE_PLACE, form=Form.QUANTITY, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
+        asked_of=RESONANT, task=Task.PREDICT, needs=(Rung.Q,),
+        orders=(2,), ways=frozenset({"poles"}),
+    ),
+    QuestionKind(
+        rung=Rung.WHICH_MAP, form=Form.CHOICE, band=Band.PREDICT, guess=1 / 4, since=4,
+        asked_of=TWO_POLES, task=Task.PREDICT, needs=(Rung.Q,),
+        orders=(2,), ways=frozenset({"poles"}),
+    ),
     # the step response
+    QuestionKind(
+        rung=Rung.STEP_FIRST, form=Form.CHOICE, band=Band.PREDICT, guess=1 / 3, since=4,
+        asked_of=EVERYWHERE, task=Task.PREDICT, needs=(Rung.HIGH_END,),
+        ways=frozenset({"step"}),
+    ),
+    QuestionKind(
+        rung=Rung.STEP_LAST, form=Form.CHOICE, band=Band.PREDICT, guess=1 / 3, since=4,
+        asked_of=EVERYWHERE, task=Task.PREDICT, needs=(Rung.LOW_END,),
+        ways=frozenset({"step"}),
+    ),
+    QuestionKind(
+        rung=Rung.WHICH_STEP, form=Form.CHOICE, band=Band.PREDICT, guess=1 / 4, since=4,
+        asked_of=TO_TWO_POLES, task=Task.PREDICT, needs=(Rung.TYPE,),
+        orders=(1, 2), types=NAMED[:4], ways=frozenset({"step"}),
+    ),
+    QuestionKind(
+        rung=Rung.TIME_CONSTANT, form=Form.QUANTITY, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
+        asked_of=TO_TWO_POLES, task=Task.PREDICT, needs=(Rung.CORNER,),
+        orders=(1,), ways=frozenset({"step"}),
+    ),
+    QuestionKind(
+        rung=Rung.RISE_TIME, form=Form.QUANTITY, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
+        asked_of=TO_TWO_POLES, task=Task.PREDICT, needs=(Rung.CORNER,),
+        orders=(1,), types=("low-pass",), ways=frozenset({"step"}),
+    ),
+    QuestionKind(
+        rung=Rung.OVERSHOOT, form=Form.RATIO, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
+        asked_of=RESONANT, task=Task.PREDICT, needs=(Rung.Q,),
+        orders=(2,), types=("low-pass",), ways=frozenset({"step"}),
+    ),
+    QuestionKind(
+        rung=Rung.STEP_RINGING, form=Form.QUANTITY, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
+        asked_of=RESONANT, task=Task.PREDICT, needs=(Rung.Q,),
+        orders=(2,), ways=frozenset({"step"}),
+    ),
+    QuestionKind(
+        rung=Rung.SWINGS, form=Form.RATIO, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
+        asked_of=RESONANT, task=Task.PREDICT, needs=(Rung.Q,),
+        orders=(2,), ways=frozenset({"step"}),
+    ),
+    QuestionKind(
+        rung=Rung.READ_OVERSHOOT, form=Form.RATIO, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
+        asked_of=RESONANT, task=Task.PREDICT, needs=(Rung.POLE_NATURE,),
+        orders=(2,), types=("low-pass",), ways=frozenset({"step-curve"}),
+    ),
+    QuestionKind(
+        rung=Rung.READ_RINGING, form=Form.QUANTITY, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
+        asked_of=RESONANT, task=Task.PREDICT, needs=(Rung.POLE_NATURE,),
+        orders=(2,), types=("low-pass",), ways=frozenset({"step-curve"}),
+    ),
+    QuestionKind(
+        rung=Rung.READ_STEP_Q, form=Form.RATIO, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
+        asked_of=RESONANT, task=Task.PREDICT, needs=(Rung.Q,),
+        orders=(2,), types=("low-pass",), ways=frozenset({"step-curve"}),
+    ),
+    QuestionKind(
+        rung=Rung.READ_TAU, form=Form.QUANTITY, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
+        asked_of=TO_TWO_POLES, task=Task.PREDICT, needs=(Rung.CORNER,),
+        orders=(1,), types=("low-pass", "high-pass"), ways=frozenset({"step-curve"}),
+    ),
     # what a change does
+    QuestionKind(
+        rung=Rung.CHANGED_TYPE, form=Form.CHOICE, band=Band.PREDICT, guess=1 / 5, since=4,
+        asked_of=_CHANGED, task=Task.PREDICT, needs=(Rung.TYPE,), orders=(1, 2),
+        ways=frozenset({"change"}), types=NAMED,
+    ),
+    QuestionKind(
+        rung=Rung.CHANGED_F0, form=Form.CHOICE, band=Band.PREDICT, guess=1 / 3, since=4,
+        asked_of=_CHANGED, task=Task.PREDICT, needs=(Rung.CORNER,), orders=(1, 2),
+        ways=frozenset({"change"}), types=NAMED,
+    ),
+    QuestionKind(
+        rung=Rung.CHANGED_Q, form=Form.CHOICE, band=Band.PREDICT, guess=1 / 3, since=4,
+        asked_of=_CHANGED_TWO, task=Task.PREDICT, needs=(Rung.Q,), orders=(2,),
+        ways=frozenset({"change"}), types=NAMED,
+    ),
+    QuestionKind(
+        rung=Rung.CHANGED_BAND, form=Form.CHOICE, band=Band.PREDICT, guess=1 / 3, since=4,
+        asked_of=_CHANGED_TWO, task=Task.PREDICT, needs=(Rung.BANDWIDTH,), orders=(2,),
+        ways=frozenset({"change"}), types=("band-pass", "notch"),
+    ),
+    QuestionKind(
+        rung=Rung.CHANGED_GAIN, form=Form.CHOICE, band=Band.PREDICT, guess=1 / 3, since=4,
+        asked_of=_CHANGED, task=Task.PREDICT, needs=(Rung.GAIN,), orders=(1, 2),
+        ways=frozenset({"change"}), types=NAMED,
+    ),
+    QuestionKind(
+        rung=Rung.CHANGE_FACTOR, form=Form.CHOICE, band=Band.PREDICT, guess=1 / 5, since=4,
+        asked_of=_CHANGED, task=Task.PREDICT, needs=(Rung.CORNER,), orders=(1, 2),
+        ways=frozenset({"change"}), types=NAMED,
+    ),
+    QuestionKind(
+        rung=Rung.CHANGE_RATIO, form=Form.RATIO, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
+        asked_of=_CHANGED, task=Task.PREDICT, needs=(Rung.CORNER,), orders=(1, 2),
+        ways=frozenset({"change"}), types=NAMED,
+    ),
     # outputs compared
     QuestionKind(
         rung=Rung.DC_OUTPUT, form=Form.CHOICE, band=Band.PREDICT, guess=1 / 3, since=4,
         asked_of=EVERYWHERE, task=Task.PREDICT, needs=(Rung.LOW_END,), ways=frozenset({"outputs"}),
     ),
+    QuestionKind(
+        rung=Rung.HIGH_OUTPUT, form=Form.CHOICE, band=Band.PREDICT, guess=1 / 3, since=4,
+        asked_of=EVERYWHERE, task=Task.PREDICT, needs=(Rung.HIGH_END,),
+        ways=frozenset({"outputs"}),
+    ),
+    QuestionKind(
+        rung=Rung.TAPS_RANKED, form=Form.CHOICE, band=Band.PREDICT, guess=1 / 5, since=4,
+        asked_of=_IN_A_LOOP, task=Task.PREDICT, needs=(Rung.CORNER,), orders=(1, 2),
+        ways=frozenset({"outputs"}),
+    ),
+    QuestionKind(
+        rung=Rung.CIRCUITS_RANKED, form=Form.CHOICE, band=Band.PREDICT, guess=1 / 5, since=4,
+        asked_of=TWO_POLES, task=Task.PREDICT, needs=(Rung.LOW_END, Rung.HIGH_END),
+        ways=frozenset({"outputs"}),
+    ),
+    QuestionKind(
+        rung=Rung.TIMES_SOURCE, form=Form.RATIO, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
+        asked_of=_IN_A_LOOP, task=Task.PREDICT, needs=(Rung.Q,), orders=(2,),
+        ways=frozenset({"outputs"}),
+    ),
     # energy, and resonance with a load
+    _ENERGY(rung=Rung.STORED_ENERGY, form=Form.QUANTITY, asked_of=_WITH_RESONATOR),
+    _ENERGY(
+        rung=Rung.LOST_ENERGY, form=Form.QUANTITY, asked_of=_WITH_RESONATOR, needs=(Rung.CORNER,)
+    ),
+    _ENERGY(rung=Rung.ENERGY_Q, form=Form.RATIO, asked_of=_WITH_RESONATOR),
+    _ENERGY(
+        rung=Rung.RESONANT_VOLTAGE, form=Form.QUANTITY, asked_of=_WITH_RESONATOR, needs=(Rung.Q,)
+    ),
+    _ENERGY(rung=Rung.RESONANT_CURRENT, form=Form.QUANTITY, asked_of=_TANKS, needs=(Rung.Q,)),
+    _ENERGY(rung=Rung.Q_WITHOUT_LOAD, form=Form.RATIO, asked_of=_TANKS, needs=(Rung.Q,)),
+    _ENERGY(rung=Rung.Q_WITH_LOAD, form=Form.RATIO, asked_of=_TANKS, needs=(Rung.Q,)),
+    _ENERGY(rung=Rung.BAND_WITH_LOAD, form=Form.QUANTITY, asked_of=_TANKS, needs=(Rung.Q,)),
+    _ENERGY(rung=Rung.LOAD_SHARE, form=Form.RATIO, asked_of=_TANKS),
     # current sources and duals
+    _SOURCE(rung=Rung.SOURCE_CURRENT, form=Form.QUANTITY, asked_of=_FED),
+    _SOURCE(rung=Rung.SEEN_RESISTANCE, form=Form.QUANTITY, asked_of=_TANKS, orders=(2,)),
+    _SOURCE(rung=Rung.CURRENT_OUTPUT, form=Form.QUANTITY, asked_of=_TANKS, orders=(2,)),
+    _SOURCE(
+        rung=Rung.PARALLEL_Q, form=Form.RATIO, asked_of=_TANKS, needs=(Rung.Q,), orders=(2,)
+    ),
+    _SOURCE(
+        rung=Rung.PARALLEL_BAND, form=Form.QUANTITY, asked_of=_TANKS, needs=(Rung.Q,), orders=(2,)
+    ),
+    _SOURCE(rung=Rung.DUAL_VALUE, form=Form.QUANTITY, asked_of=_FED),
+    _SOURCE(
+        rung=Rung.WHICH_DUAL, form=Form.CHOICE, guess=1 / 4, needs=(Rung.TYPE,),
+        asked_of=_FED - {SkillGroup.LOADED},
+    ),
     # tuning
+    QuestionKind(
+        rung=Rung.TUNING_RATIO, form=Form.RATIO, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
+        asked_of=_TUNED, task=Task.PREDICT, needs=(Rung.CORNER,), orders=(2,),
+        ways=frozenset({"tuning"}), types=("band-pass", "notch"),
+    ),
+    QuestionKind(
+        rung=Rung.TUNED_Q, form=Form.RATIO, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
+        asked_of=_TUNED, task=Task.PREDICT, needs=(Rung.Q,), orders=(2,),
+        ways=frozenset({"tuning"}), types=("band-pass", "notch"),
+    ),
+    QuestionKind(
+        rung=Rung.TUNED_BAND, form=Form.QUANTITY, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
+        asked_of=_TUNED, task=Task.PREDICT, needs=(Rung.BANDWIDTH,), orders=(2,),
+        ways=frozenset({"tuning"}), types=("band-pass", "notch"),
+    ),
+    QuestionKind(
+        rung=Rung.TUNED_END, form=Form.CHOICE, band=Band.PREDICT, guess=1 / 3, since=4,
+        asked_of=_TUNED, task=Task.PREDICT, needs=(Rung.BANDWIDTH,), orders=(2,),
+        ways=frozenset({"tuning"}), types=("band-pass", "notch"),
+    ),
+    QuestionKind(
+        rung=Rung.HALF_IN, form=Form.QUANTITY, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
+        asked_of=_TUNED, task=Task.PREDICT, needs=(Rung.CORNER,), orders=(2,),
+        ways=frozenset({"tuning"}), types=("band-pass", "notch"),
+    ),
+    QuestionKind(
+        rung=Rung.STRAY_RANGE, form=Form.RATIO, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
+        asked_of=_TUNED, task=Task.PREDICT, needs=(Rung.TUNING_RATIO,), orders=(2,),
+        ways=frozenset({"tuning"}), types=("band-pass", "notch"),
+    ),
 )  # fmt: skip
 """Every kind, in the order in which their questions are made.
 
@@ -588,6 +919,9 @@ SKETCHES = kinds_of(Task.SKETCH)
 REVERSED = frozenset(row.rung for row in KINDS if row.about_circuit)
 """The kinds of question that ask for a circuit, or a part of it."""
 
+
+OF_CIRCUITS = frozenset((Rung.WHICH_CIRCUIT, Rung.WHICH_DUAL))
+"""The kinds of question whose choices are circuits, to be drawn."""
 
 VALUES = tuple(row.rung for row in KINDS if row.about_circuit and row.form is Form.QUANTITY)
 """The kinds that ask for the value of an element."""

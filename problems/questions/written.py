@@ -27,7 +27,8 @@ _CIRCUITS = ("circuit", "other", "valued")
 """What names circuits where "valued" is among them; "other" may else be an element."""
 _FIGURES = {
     "f0": "Hz", "f1": "Hz", "f2": "Hz", "q": "",
-    "first_level": "dB", "second_level": "dB", "times": "", "ohms": "Ω",
+    "volts": "V", "amps": "A", "stored": "J", "lost": "J", "ohms": "Ω",
+    "first_level": "dB", "second_level": "dB", "times": "",
 }  # fmt: skip
 _COUNTS = ("order", "stage")
 _MOST = 999

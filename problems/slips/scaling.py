@@ -37,7 +37,7 @@ def _forms(case: Case, of: FilterType, *, turned: bool) -> Iterator[Guess]:
     yield Guess(standard_form(of, gain=gain, turned=turned))
 
 
-@TOPIC.slip("q-upside-down", FORM, WHICH)
+@TOPIC.slip("q-multiplies-damping", FORM, WHICH)
 def q_upside_down(case: Case) -> Iterator[Guess]:
     """ω0·Q for ω0/Q."""
     if case.rung is WHICH:
