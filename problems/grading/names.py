@@ -110,6 +110,7 @@ _FITTING: dict[Rung, frozenset[Named]] = {
         (Rung.BANDWIDTH, Rung.READ_BANDWIDTH), frozenset((Named.BAND, Named.BAND_ANGULAR))
     ),
     Rung.Q: frozenset((Named.QUALITY, Named.LOADED)),
+    Rung.RATIO_OF_LEVEL: frozenset((Named.GAIN,)),
     Rung.LOADED_Q: frozenset((Named.QUALITY, Named.LOADED)),
     Rung.UNLOADED_Q: frozenset((Named.QUALITY, Named.UNLOADED)),
     Rung.POLE_ANGLE: frozenset((Named.PHASE,)),
