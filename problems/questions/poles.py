@@ -30,6 +30,8 @@ PLACES = ("first", "second", "third", "fourth")
 
 NEAR_DEGREES = Fraction(1)
 _DIGITS = 4
+_CLEAR_Q = 0.55
+"""Nearer to ½, Q to four digits says little about how far up a pair lies."""
 _APART = 1.5
 """Corners of real poles that are asked for lie at least by this ratio apart."""
 _LEAST_Q, _MOST_Q = 0.15, 4.8
@@ -192,7 +194,7 @@ def _place(asking: Asking) -> Question | None:
     found = pole_pair(asking.facts)
     if found is None:
         return None
-    asked = asking.chance.pick(("left", "up"))
+    asked = asking.chance.pick(("left", "up")) if found.quality > _CLEAR_Q else "left"
     truth = found.decay if asked == "left" else found.height
     values = (("asked", asked), *_given(asking.facts))
     return Question(Rung.POLE_PLACE, Form.QUANTITY, truth, (), "rad/s", TOLERANCE, values)

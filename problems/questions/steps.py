@@ -20,6 +20,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from fractions import Fraction
+from itertools import groupby
 
 from ..analysis.arms import End
 from ..analysis.response import Facts, FilterType, Response
@@ -37,7 +38,7 @@ READ = Fraction(10, 100)
 """What a careful reader of a drawn curve keeps to."""
 
 _LEAST_OVERSHOOT = 0.05
-_LEAST_READ, _MOST_READ = 0.15, 0.7
+_LEAST_READ, _MOST_READ = 0.18, 0.7
 """Between these the overshoot, and Q from it, can be read off a small picture: to 1.5 % of the
 final value.  The low point that follows is then seen, too: at the square of it."""
 _LEAST_SWINGS = 0.7
@@ -307,7 +308,7 @@ class StepSeen:
 
 def seen(points: Points) -> StepSeen:
     """What is seen of a curve that is drawn until it has settled: its ``points``."""
-    volts = [v for _, v in points]
+    volts = [v for v, _ in groupby(v for _, v in points)]  # flat tops count once
     size = max(map(abs, volts))
     end = volts[-1] if abs(volts[-1]) > SAME_LEVEL * size else 0.0
     far = max(abs(v - end) for v in volts)
