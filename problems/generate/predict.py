@@ -189,5 +189,5 @@ def questions_of(
         question = maker(Asking(known, Chance(*stream, row.rung.value), stream))
         if question is not None and distinct(question, guesses(ladder, known, question)):
             found[row.rung] = question
-    kept = Chance(*stream, way).shuffled(tuple(found))[:_MOST]
+    kept = tuple(found) if only else Chance(*stream, way).shuffled(tuple(found))[:_MOST]
     return tuple(found[rung] for rung in Rung if rung in kept)

@@ -21,7 +21,7 @@ from .bode.overlay import MARKER, OTHER, Trace, over, sample
 from .canvas.axes import FrequencyAxis, LevelAxis
 from .canvas.braille import Dots
 from .canvas.canvas import Canvas
-from .canvas.paper import AXIS, CURVE, GRID, LABEL, TICK, Chart, ChartPaper, blank
+from .canvas.paper import AXIS, CURVE, GRID, LABEL, TICK, ChartPaper, PlottedPicture, blank
 from .canvas.picture import Picture
 from .looks.board import KEY, Board, Room
 from .step import TimeAxis, nice, volts
@@ -63,7 +63,7 @@ _ALIKE = 3.0
 
 
 @dataclass(frozen=True)
-class ExhibitChart(Chart):
+class ExhibitChart(PlottedPicture):
     """A chart of given curves; ``places`` are the abscissas of its columns of dots."""
 
     places: tuple[float, ...] = ()
@@ -196,10 +196,10 @@ class _Curves:
     marker: float | None
     letter: str = ""
 
-    def chart(self) -> Chart:
+    def chart(self) -> PlottedPicture:
         """Grid, curves, axes, letters, marker and title, in this order."""
         if self.width < SMALLEST[0] or self.height < SMALLEST[1]:
-            return Chart(blank(self.width, self.height))
+            return PlottedPicture(blank(self.width, self.height))
         self.log = self.shown.chart is not Kind.STEP
         self.left = MARGIN if self.width >= 30 else MARGIN - 1
         self.columns, self.rows = self.width - self.left, self.height - 3
@@ -356,7 +356,7 @@ class _Curves:
             if self.left + start > len(unit):
                 paper.put(self.left + start, row + 1, paper.words(text), TICK)
 
-    def _titled(self, chart: Chart) -> Chart:
+    def _titled(self, chart: PlottedPicture) -> PlottedPicture:
         """What the curves are; or, with a marker, what is read under it."""
         if self.letter:
             return chart
