@@ -65,12 +65,9 @@ def judge(case: Case, reading: Reading) -> Verdict:
     error = abs(value - case.truth) / abs(case.truth)
     if error > float(question.tolerance) + _SAME_VALUE:  # the limits themselves are right
         return Verdict.WRONG
-    read_off = question.exhibit is not None  # as near as a picture is read, and so never rough
-    if (
-        error <= FINE
-        or read_off
-        or (reading.figure and rounds_to(case.truth, question.unit, reading.figure))
-    ):
+    if question.exhibit is not None:  # as near as a picture is read, and so never rough
+        return Verdict.RIGHT
+    if error <= FINE or (reading.figure and rounds_to(case.truth, question.unit, reading.figure)):
         return Verdict.RIGHT
     return Verdict.ROUGH
 
