@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Mapping
+from dataclasses import replace
 from fractions import Fraction
 
 import numpy as np
@@ -21,6 +22,7 @@ from rungwise.problems.hints.explanation import Strength
 from rungwise.problems.hints.why_wrong import explanations
 from rungwise.problems.questions import off_curve, q_curves
 from rungwise.problems.questions.asking import Asking, Stream
+from rungwise.problems.questions.curve_reading import telling
 from rungwise.problems.questions.exhibit import Chart
 from rungwise.problems.questions.kinds import KINDS, MAKERS
 from rungwise.problems.questions.model import FORMAT, Face, Problem, Question, Rung, Task
@@ -114,6 +116,19 @@ def test_the_q_that_refutes_a_limit_does() -> None:
                 assert so is not (q > claimed), text
                 tried.add((what, choice.id))
     assert len(tried) == 12
+
+
+def test_so_does_who_is_told_a_few_points_in_plain_lines() -> None:
+    right = asked_ = 0
+    for problem, known in problems("curve", range(3)):
+        for question in problem.questions:
+            shown = question.exhibit
+            assert shown is not None
+            plots = tuple(replace(p, points=telling(p.points, shown.chart)) for p in shown.plots)
+            told_ = replace(question, exhibit=replace(shown, plots=plots))
+            right += curve_witness.read_right(Asked(problem, known, told_), None)
+            asked_ += 1
+    assert right >= 0.99 * asked_ > 200
 
 
 # ------------------------------------------------------------------------- what is shown
