@@ -10,8 +10,8 @@ from ...coach import looking
 from ...coach.looking import Worth
 from ...coach.outlook import board_now
 from ...coach.overview import Overview
-from ..drill.lesson import LessonScreen
 from ..inspect.screen import InspectScreen
+from ..lesson.screen import LessonScreen
 from .newcomer import NewcomerScreen
 
 T = TypeVar("T")
