@@ -73,7 +73,7 @@ _ALIKE = 1e-9
 
 
 @dataclass(frozen=True)
-class Prediction:
+class PredictedChange:
     """A question about a change, and what is right.
 
     Args:
@@ -104,7 +104,7 @@ class Prediction:
         return tuple(str(n) for n in range(1, len(self.choices) + 1))
 
 
-def predict(asked: Foretold, before: Facts, after: Facts) -> Prediction:
+def predict(asked: Foretold, before: Facts, after: Facts) -> PredictedChange:
     """What is right about a change.
 
     Args:
@@ -118,29 +118,29 @@ def predict(asked: Foretold, before: Facts, after: Facts) -> Prediction:
     if asked in _LOOKS:
         look = look_of(after.ladder, _LOOKS[asked])
         if look is not None:
-            return Prediction(asked, look.answers, look.truth, before, after, look)
+            return PredictedChange(asked, look.answers, look.truth, before, after, look)
         if asked is not Foretold.TYPE:
             raise LookupError(f"{asked} is not certain here")
         kind = after.type.value
         truth = kind if kind in NAMED_TYPES else ANOTHER
         effect = Effect(EffectOn.TYPE, truth)
-        return Prediction(asked, NAMED_TYPES, truth, before, after, effect=effect)
+        return PredictedChange(asked, NAMED_TYPES, truth, before, after, effect=effect)
     if asked in _EFFECTS:
         found = next((e for e in effects(before, after) if e.on is _EFFECTS[asked]), None)
         if found is None:
             raise LookupError(f"there is no {asked} to compare")
-        return Prediction(asked, WAYS, found.truth, before, after, effect=found)
+        return PredictedChange(asked, WAYS, found.truth, before, after, effect=found)
     if asked is Foretold.NATURE:
         if after.pole_nature is None or before.q is None or after.q is None:
             raise LookupError("there is no pair of poles")
         nature, figures = after.pole_nature.value, (before.q, after.q)
-        return Prediction(asked, NATURES, nature, before, after, figures=figures)
+        return PredictedChange(asked, NATURES, nature, before, after, figures=figures)
     if asked is Foretold.RATIO:
         return _ratio(before, after)
     first, second = _MEASURES[asked](before), _MEASURES[asked](after)
     same = math.isclose(first, second, rel_tol=_ALIKE, abs_tol=_ALIKE)
     way = Trend.SAME if same else Trend.UP if second > first else Trend.DOWN
-    return Prediction(asked, WAYS, way.value, before, after, figures=(first, second))
+    return PredictedChange(asked, WAYS, way.value, before, after, figures=(first, second))
 
 
 def _overshoot(known: Facts) -> float:
@@ -160,7 +160,7 @@ def _at_corner(known: Facts) -> float:
 
 def _peak(known: Facts) -> float:
     """The highest gain, where it lies between the ends."""
-    if known.peak_hz is None or known.peak_gain is None:
+    if not known.peak_hz or known.peak_gain is None:
         raise LookupError("there is no peak")
     return known.peak_gain
 
@@ -174,7 +174,7 @@ def _value(ladder: Ladder, name: str) -> float:
     return next(float(e.value or 0) for e in ladder.elements() if e.name == name)
 
 
-def _ratio(before: Facts, after: Facts) -> Prediction:
+def _ratio(before: Facts, after: Facts) -> PredictedChange:
     part = changed_value(before.ladder, after.ladder)
     if not part or before.corner_hz is None or after.corner_hz is None:
         raise LookupError("no part alone tunes it")
@@ -184,4 +184,4 @@ def _ratio(before: Facts, after: Facts) -> Prediction:
     if len(found) != 1 or math.isclose(tuned, 1.0):
         raise LookupError("no power of the frequencies' ratio")
     figures = (tuned, turned)
-    return Prediction(Foretold.RATIO, tuple(POWERS), found[0], before, after, figures=figures)
+    return PredictedChange(Foretold.RATIO, tuple(POWERS), found[0], before, after, figures=figures)

@@ -79,7 +79,7 @@ class LessonBook:
 
 
 def after(page: LessonPage, by: int = 1) -> LessonPage | None:
-    """The page after one, or so many (``by``) after or before it; ``None``: there is none."""
+    """The page ``by`` so many after a ``page``, or before it; ``None``: there is none."""
     at = PAGES.index(page) + by
     return PAGES[at] if 0 <= at < len(PAGES) else None
 

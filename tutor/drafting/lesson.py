@@ -12,7 +12,7 @@ from ...problems.analysis.arms import End
 from ...problems.chance import Chance
 from ...problems.circuits.text import read_circuit
 from ...problems.generate.look import look_of, make_look
-from ...problems.generate.predict import Prediction, predict
+from ...problems.generate.predict import PredictedChange, predict
 from ...problems.questions.looks import Look
 from .bench import Bench, Version
 from .lesson_pages import Glance, LessonChart, LessonPage, Turn
@@ -54,7 +54,7 @@ class LessonWork:
         self.bench.go_to(page.moments[moved])
         self.end = page.moves[moved - 1].end if moved else None
         self.before: Version | None = page.moments[moved - 1].version if moved else None
-        self._prediction: tuple[int, Prediction] | None = None
+        self._prediction: tuple[int, PredictedChange] | None = None
         self._looks: tuple[Look, ...] = ()
 
     @property
@@ -79,7 +79,7 @@ class LessonWork:
         return number if 0 <= number < LOOKS else None
 
     @property
-    def prediction(self) -> Prediction | None:
+    def prediction(self) -> PredictedChange | None:
         """What is asked before the next change; ``None`` after the last."""
         at = self.at
         if at >= len(self.page.moves):

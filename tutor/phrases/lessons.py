@@ -6,7 +6,7 @@ import math
 from fractions import Fraction
 
 from ...problems.analysis.response import FilterType
-from ...problems.generate.predict import POWERS, Foretold, Prediction
+from ...problems.generate.predict import POWERS, Foretold, PredictedChange
 from ...problems.hints.counterfact import counterfact
 from ...problems.quantities.write import write_quantity
 from ...problems.questions.effects import changed_value
@@ -45,11 +45,11 @@ def _of(page: LessonPage, part: str) -> str:
 
 
 def change(page: LessonPage, number: int) -> str:
-    """The change of a page with this ``number``, from 0, in words."""
+    """The change of a ``page`` with this ``number``, from 0, in words."""
     return _of(page, f"move-{number + 1}")
 
 
-def question(prediction: Prediction) -> str:
+def question(prediction: PredictedChange) -> str:
     """The question itself."""
     if prediction.look is not None:
         return saying_looks.prompt(prediction.look)
@@ -67,12 +67,18 @@ def question(prediction: Prediction) -> str:
     return say(f"question.{prediction.asked.value}")
 
 
-def asked(page: LessonPage, number: int, prediction: Prediction) -> str:
-    """The change of a ``page`` with this ``number``, from 0, and what is asked of it."""
+def asked(page: LessonPage, number: int, prediction: PredictedChange) -> str:
+    """A change and what is asked of it.
+
+    Args:
+        page: the page.
+        number: of the change, from 0.
+        prediction: what is asked.
+    """
     return say("asked", move=change(page, number), question=question(prediction))
 
 
-def choice(prediction: Prediction, answer: str) -> str:
+def choice(prediction: PredictedChange, answer: str) -> str:
     """The words of the choice ``answer`` of a ``prediction``."""
     if prediction.look is not None:
         return saying_looks.choice(prediction.look, answer)
@@ -83,7 +89,7 @@ def choice(prediction: Prediction, answer: str) -> str:
     return saying_effects.answer(answer)
 
 
-def why(prediction: Prediction) -> str:
+def why(prediction: PredictedChange) -> str:
     """Why what is right is right, in a sentence or two."""
     if prediction.look is not None:
         return saying_looks.why(prediction.look)
@@ -95,7 +101,7 @@ def why(prediction: Prediction) -> str:
     return f"{said} {say('why.is-q')}" if _is_q(prediction) else said
 
 
-def _is_q(prediction: Prediction) -> bool:
+def _is_q(prediction: PredictedChange) -> bool:
     """Whether the gain at f0 is Q, as it is of a low-pass whose pass band has the gain 1."""
     known = prediction.after
     if prediction.asked is not Foretold.AT_CORNER or known.type is not FilterType.LOW_PASS:
@@ -103,7 +109,7 @@ def _is_q(prediction: Prediction) -> bool:
     return known.q is not None and math.isclose(prediction.figures[1], known.q, rel_tol=1e-9)
 
 
-def why_not(prediction: Prediction, answer: str) -> str:
+def why_not(prediction: PredictedChange, answer: str) -> str:
     """Why a wrong ``answer`` to a ``prediction`` cannot be right; "" where nothing but `why` is."""
     look = prediction.look
     if look is None or answer not in look.answers:
@@ -111,7 +117,7 @@ def why_not(prediction: Prediction, answer: str) -> str:
     return saying_looks.counter(look, counterfact(look, answer))
 
 
-def told(prediction: Prediction, answer: str) -> str:
+def told(prediction: PredictedChange, answer: str) -> str:
     """What is said of an ``answer`` to a ``prediction``; "" is one that was left out."""
     reason, right = why(prediction), choice(prediction, prediction.truth)
     if answer == prediction.truth:
@@ -126,12 +132,12 @@ def told(prediction: Prediction, answer: str) -> str:
     return " ".join(filter(None, (wrong, against, truth)))
 
 
-def _part(prediction: Prediction) -> str:
+def _part(prediction: PredictedChange) -> str:
     """The part whose value alone changes; "" for any other change."""
     return changed_value(prediction.before.ladder, prediction.after.ladder)
 
 
-def _figures(prediction: Prediction) -> tuple[str, str]:
+def _figures(prediction: PredictedChange) -> tuple[str, str]:
     first, second = prediction.figures
     if prediction.asked is Foretold.OVERSHOOT:
         return percent(Fraction(first)), percent(Fraction(second))

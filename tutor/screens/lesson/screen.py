@@ -71,6 +71,7 @@ class LessonScreen(Leaving[None]):
 
     Args:
         level: whose lesson to open, from 1.
+        one: whether it is closed after one page.
     """
 
     HELP = table("lesson")["help"]
@@ -114,9 +115,10 @@ class LessonScreen(Leaving[None]):
             super().__init__()
             self.book = book
 
-    def __init__(self, level: int) -> None:
+    def __init__(self, level: int, *, one: bool = False) -> None:
         super().__init__()
         self._level = level
+        self._one = one
         self._book = LessonBook()
         self._told: Content = Content()
         self.work: LessonWork | None = None
@@ -319,7 +321,7 @@ class LessonScreen(Leaving[None]):
         return True
 
     def _onward_words(self, work: LessonWork) -> tuple[str, dict[str, object]]:
-        if not work.done:
+        if not work.done or self._one:
             return "onward", {}
         page = after(work.page)
         if page is None:
@@ -339,7 +341,7 @@ class LessonScreen(Leaving[None]):
         if not work.done:
             self._next()
             return
-        page = after(work.page)
+        page = None if self._one else after(work.page)
         if page is None:
             self.dismiss(None)
         else:

@@ -45,10 +45,10 @@ def look(opening: _Opening) -> None:
 
 
 def read_first(opening: _Opening) -> None:
-    """The first lesson and one circuit read step by step, and then looks of two types."""
+    """The first page of the lessons, one circuit read step by step, then looks of two types."""
 
     def read(on: bool | None) -> None:
         if on:
             look(opening)
 
-    opening.visit(LessonScreen(1), lambda _: opening.visit(NewcomerScreen(), read))
+    opening.visit(LessonScreen(1, one=True), lambda _: opening.visit(NewcomerScreen(), read))
