@@ -1,8 +1,8 @@
 """A student works every lesson: ``python -m tests.studies.work_lessons [FOLDER]``.
 
-By keyboard at 80x24, and in plain lines.  Every page is worked rightly and with every answer wrong.  Told at the end: pages, predictions and
-looks; that nothing moved before it was foretold; whatever did not fit the window.  With FOLDER
-every screen is kept there as text.
+By keyboard at 80x24, and in plain lines; every page is worked rightly and with every answer wrong.
+Told at the end: pages, predictions and looks; that nothing moved before it was foretold; whatever
+did not fit the window.  With FOLDER every screen is kept there as text.
 """
 
 from __future__ import annotations

@@ -445,7 +445,7 @@ PAGES: tuple[LessonPage, ...] = (
         "trap",
         "series L1 = 10 mH; shunt C1 = 100 nF; load 330 Ω",
         (
-            _M(_A.TYPE, "circuit: series L1 = 10 mH || C2 = 1 nF; shunt C1 = 100 nF; load 330 Ω"),
+            _M(_A.TYPE, "circuit: series L1 = 10 mH || C2 = 4.7 nF; shunt C1 = 100 nF; load 330 Ω"),
             _M(
                 _A.TYPE,
                 "circuit: source 600 Ω; shunt L1 = 10 mH + C1 = 10 nF; load 600 Ω",

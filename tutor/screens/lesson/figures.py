@@ -141,12 +141,14 @@ class LessonFigures(Container):
             parts.append(Content.styled(say(f"end.{work.end.value}"), "bold $ink-brass"))
         if work.chart is not None:
             for number, version in [*enumerate(others, 1), (0, now)]:
-                when = (say("before" if number else "now"), "$ink-quiet")
+                when = say("before" if number else "now") if others else ""
                 ink = INKS[version.letter]
                 letter = (
                     f"{version.letter} {sample(number, ascii_screen()).strip()} ",
                     f"bold {ink}",
                 )
-                told = f" {corner_and_q(version.facts)}"
-                parts.append(Content.assemble(letter, *([when] if others else []), told))
+                told = corner_and_q(version.facts)
+                parts.append(
+                    Content.assemble(letter, (f"{when} " if when else "", "$ink-quiet"), told)
+                )
         self.query_one("#lesson-legend", Static).update(Content("   ").join(parts))
