@@ -18,7 +18,7 @@ A family and a seed mean one circuit in every format, but for the last of what l
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Collection, Sequence
+from collections.abc import Callable, Collection, Iterable, Sequence
 from contextlib import suppress
 from dataclasses import replace
 from fractions import Fraction
@@ -116,6 +116,27 @@ def first_certified(
     raise GenerationError(
         "seed.no-problem", family=row.name, seed=seed, attempts=ATTEMPTS, trouble=trouble
     )
+
+
+def first_way(ways: Iterable[Problem | None]) -> Problem | None:
+    """The first of some problems that certifies; ``None`` where there is none at all.
+
+    Raises:
+        CertificationError: none of them does.
+    """
+    failure: CertificationError | None = None
+    for problem in ways:
+        if problem is None:
+            continue
+        try:
+            certify(problem)
+        except CertificationError as error:
+            failure = error
+        else:
+            return problem
+    if failure is not None:
+        raise failure
+    return None
 
 
 def attempt(

@@ -6,7 +6,7 @@ value is asked, that value then follows from round figures wanted of the circuit
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterator
 from functools import partial
 
 from ..analysis.response import Facts, FilterType
@@ -26,8 +26,7 @@ from ..questions.reverse import (
     value_for_q,
     which_circuit,
 )
-from .analyse import drawn_circuit, family_of, first_certified, known_by
-from .certify import CertificationError, certify
+from .analyse import drawn_circuit, family_of, first_certified, first_way, known_by
 
 _STREAM = 1
 """Names the streams that what is asked is drawn from: the same in every format."""
@@ -106,27 +105,6 @@ def attempt(
         made(family, seed, kind, *circuit, Chance(*stream, kind), format)
         for kind in kinds(family, Chance(*stream))
     )
-
-
-def first_way(ways: Iterable[Problem | None]) -> Problem | None:
-    """The first of some problems that certifies; ``None`` where there is none at all.
-
-    Raises:
-        CertificationError: none of them does.
-    """
-    failure: CertificationError | None = None
-    for problem in ways:
-        if problem is None:
-            continue
-        try:
-            certify(problem)
-        except CertificationError as error:
-            failure = error
-        else:
-            return problem
-    if failure is not None:
-        raise failure
-    return None
 
 
 def kinds(family: Family, chance: Chance) -> Iterator[str]:

@@ -1,21 +1,30 @@
 """Which task a seed asks for, and its problem.
 
 The circuit of a seed is the same whatever the task, as far as the task can be asked of it.
-Modules of tasks are imported when they are needed: the first problem should not wait for
-the others.
+Sketches and ways back are imported when they are needed: the first problem should not wait for
+them.
 """
 
 from __future__ import annotations
 
-from ..questions.model import FORMAT, Problem, Task
+from ..questions.model import FORMAT, TASK_SINCE, Problem, Task
+from . import analyse, predict
 
-MIX = (Task.ANALYSE, Task.SKETCH, Task.ANALYSE, Task.REVERSE, Task.ANALYSE)
+MIXED = (Task.ANALYSE, Task.SKETCH, Task.ANALYSE, Task.REVERSE, Task.ANALYSE)
 """The tasks of mixed problems, by the seed modulo five: seeds that count on meet every task."""
+MIXED_WITH_PREDICTIONS = (*MIXED[:3], Task.PREDICT, *MIXED[3:])
+"""And since there is something to predict, modulo six: about one question in six is of that."""
 
 
-def task_of(seed: int) -> Task:
-    """The task that a seed asks for where tasks are mixed."""
-    return MIX[seed % len(MIX)]
+def task_of(seed: int, format: int = FORMAT) -> Task:  # noqa: A002
+    """The task that a seed asks for where tasks are mixed.
+
+    Args:
+        seed: the problem's.
+        format: the format of problems.
+    """
+    mixed = MIXED if format < TASK_SINCE[Task.PREDICT] else MIXED_WITH_PREDICTIONS
+    return mixed[seed % len(mixed)]
 
 
 def generate(
@@ -41,7 +50,7 @@ def generate(
             with a later format.
         GenerationError: no attempt could be certified.
     """
-    match task or task_of(seed):
+    match task or task_of(seed, format):
         case Task.SKETCH:
             from .sketch import generate as sketch
 
@@ -50,7 +59,7 @@ def generate(
             from .reverse import generate as reverse
 
             return reverse(seed, family=family, level=level, format=format)
+        case Task.PREDICT:
+            return predict.generate(seed, family=family, level=level, format=format)
         case _:
-            from .analyse import generate as analyse
-
-            return analyse(seed, family=family, level=level, format=format)
+            return analyse.generate(seed, family=family, level=level, format=format)

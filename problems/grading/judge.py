@@ -51,6 +51,9 @@ def judge(case: Case, reading: Reading) -> Verdict:
         if right is None:
             right = abs(value - case.truth) <= _SAME_VALUE * abs(case.truth)
         return Verdict.RIGHT if right else Verdict.WRONG
+    if question.form is Form.LEVEL:
+        near = abs(value - case.truth) <= question.slack + _SAME_VALUE
+        return Verdict.RIGHT if near else Verdict.WRONG
     error = abs(value - case.truth) / abs(case.truth)
     if error > float(question.tolerance) + _SAME_VALUE:  # the limits themselves are right
         return Verdict.WRONG
@@ -173,6 +176,8 @@ def fits(case: Case, reading: Reading, prediction: Prediction) -> bool:
         )
     wanted, typed = figure_of(guess), figure_of(value)
     exact = prediction.exact or reading.lettered
+    if question.form is Form.LEVEL and abs(typed - wanted) <= question.slack / 2:
+        return True
     if abs(typed - wanted) <= (_SAME_VALUE if exact else NEAR) * abs(wanted):
         return True
     if exact:
@@ -187,7 +192,7 @@ def fits_closely(reading: Reading, prediction: Prediction) -> bool:
     ``reading`` is what was typed; of anything but figures it is always so.
     """
     wanted, typed = prediction.value, reading.answer
-    if not isinstance(wanted, float) or not isinstance(typed, int | float):
+    if not isinstance(wanted, float) or not isinstance(typed, int | float) or not wanted:
         return True
     return abs(typed - wanted) <= NEAR * abs(wanted)
 

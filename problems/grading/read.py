@@ -188,6 +188,7 @@ _READERS: dict[Form, Callable[[ReadingCase, str, Setting], Reading]] = {
     Form.GAIN: _directed,
     Form.SLOPE: _directed,
     Form.ANGLE: _directed,
+    Form.LEVEL: _directed,
     Form.FORMULA: _transfer,
     Form.SKETCH: _sketch,
 }
@@ -197,7 +198,7 @@ def right_text(question: Question) -> str:
     """The text of a right answer: 4 significant digits with the unit asked for."""
     truth = question.truth
     match question.form:
-        case Form.QUANTITY | Form.RATIO | Form.GAIN | Form.SLOPE | Form.ANGLE:
+        case Form.QUANTITY | Form.RATIO | Form.GAIN | Form.SLOPE | Form.ANGLE | Form.LEVEL:
             return write_quantity(question.figure, question.unit)
         case _:
             return str(plain_truth(truth))

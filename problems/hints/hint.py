@@ -12,11 +12,30 @@ from types import ModuleType
 
 from ..circuits.model import Ladder
 from ..questions.model import Problem, Question
-from . import corner_phase, counts, losses, no_pole, numbers, picture, reverse, shelf_name, sketch
+from . import (
+    corner_phase,
+    counts,
+    levels_at,
+    losses,
+    no_pole,
+    numbers,
+    outputs,
+    picture,
+    reverse,
+    shelf_name,
+    sketch,
+)
 from .fill import HINTS, Hint, Scene
 
 _TOPICS = (picture, counts, numbers, sketch, reverse)
-_MORE_KINDS: tuple[ModuleType, ...] = (corner_phase, no_pole, losses, shelf_name)
+_MORE_KINDS: tuple[ModuleType, ...] = (
+    corner_phase,
+    no_pole,
+    losses,
+    shelf_name,
+    levels_at,
+    outputs,
+)
 """The modules whose functions fill the slots of the kinds."""
 
 

@@ -24,11 +24,11 @@ from ..chance import Chance
 from ..circuits.altered import arm_without
 from ..circuits.model import Ladder, Stage, valueless
 from ..formulas.tree import Formula
-from . import corner_phase, losses, no_pole, shelf_name
+from . import corner_phase, levels_at, losses, no_pole, outputs, shelf_name
 from .asking import Asking
 from .kinds import KINDS, MAKERS, REASON_OF, Variety, kind
 from .kinds import MEASURES as MEASURES
-from .model import FORMAT, TOLERANCE, Choice, Form, Question, Rung
+from .model import FORMAT, TOLERANCE, Choice, Form, Question, Rung, Task
 from .reasons import Claim, draw, type_claims
 from .reasons_corner import corner_claims
 
@@ -43,7 +43,14 @@ TYPES = (
 
 PASSES, BLOCKED = "passes", "blocked"
 
-_MORE_KINDS: tuple[ModuleType, ...] = (corner_phase, no_pole, losses, shelf_name)
+_MORE_KINDS: tuple[ModuleType, ...] = (
+    corner_phase,
+    no_pole,
+    losses,
+    shelf_name,
+    levels_at,
+    outputs,
+)
 """Modules whose kinds are made there: importing them fills the slots."""
 
 _MAX_TRANSFER_ELEMENTS = 6
@@ -67,7 +74,8 @@ def questions_for(
     asking = Asking(facts, chance)
     found: dict[Rung, Question] = {}
     for row in KINDS:
-        maker = MAKERS.get(row.rung) if row.since <= format else None
+        asked = row.since <= format and row.task is Task.ANALYSE
+        maker = MAKERS.get(row.rung) if asked else None
         question = maker(asking) if maker is not None else None
         if question is not None:
             found[row.rung] = question

@@ -11,6 +11,9 @@ from ..analysis.response import Facts
 from ..chance import Chance
 from .reasons import Claim, EndPicture, end_claims
 
+Stream = tuple[int, *tuple[int | str, ...]]
+"""What names a stream of chance: a seed, and what is drawn from it."""
+
 
 @dataclass(frozen=True)
 class Asking:
@@ -19,10 +22,12 @@ class Asking:
     Args:
         facts: what is true of it.
         chance: orders the choices of what is asked.
+        stream: names the problem's own chance.
     """
 
     facts: Facts
     chance: Chance
+    stream: Stream = (0,)
 
     @cached_property
     def picture(self) -> EndPicture:
@@ -36,6 +41,14 @@ class Asking:
     def end_claims(self, end: End) -> list[Claim]:
         """What may be claimed of an end; empty where nothing can be asked of it."""
         return self._ends[end] if self.plain_end(end) else []
+
+    def drawn(self, name: str) -> Chance:
+        """Chance that several kinds of one problem share, for what they are all asked about.
+
+        Args:
+            name: what is drawn, such as the noise of a curve.
+        """
+        return Chance(*self.stream, name)
 
     def plain_end(self, end: End) -> bool:
         """Whether an end does by its level what opens and shorts say: pass, or block outright.

@@ -63,7 +63,7 @@ _SECONDS = {Form.QUANTITY: 50, Form.RATIO: 50, Form.GAIN: 50, Form.FORMULA: 75, 
 _SECONDS_ELSE = 15
 """Seconds that an answer takes by its form; common practice, no source."""
 
-_OFTEN = {Task.ANALYSE: 0.35, Task.SKETCH: 1.0, Task.REVERSE: 0.25}
+_OFTEN = {Task.ANALYSE: 0.35, Task.SKETCH: 1.0, Task.REVERSE: 0.25, Task.PREDICT: 0.2}
 """How often a task asks its own kinds where they can be asked, unless it always does; about."""
 
 
@@ -88,6 +88,7 @@ class Band(StrEnum):
     FIGURES = "figures"
     SKETCH = "sketch"
     REVERSE = "reverse"
+    PREDICT = "predict"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -118,7 +119,8 @@ class QuestionKind:
         also: how often other tasks ask it by the way, where they can; about, from 0 to 1.
         only: the groups of look-alikes that alone are asked it; empty: any.
         never: groups of look-alikes that are asked something else instead.
-        ways: the ways back to a circuit (``generate.reverse.KINDS``) that ask it.
+        ways: the ways back to a circuit (``generate.reverse.KINDS``), or what is predicted
+            (``generate.predict.WAYS``), that ask it.
         about_circuit: whether it asks for (part of) the circuit, which is hidden meanwhile.
         formula: the field of ``analysis.letters.Formulas`` that gives its figure in letters.
         tells: whether its answer tells a circuit that is asked for, so that a sheet, which shows
@@ -169,6 +171,8 @@ class QuestionKind:
             wrong = "it builds on itself"
         elif self.task is Task.REVERSE and not self.ways and not self.reason_of:
             wrong = "no way back to a circuit asks it"
+        elif self.task is Task.PREDICT and not self.ways:
+            wrong = "it belongs to nothing that is predicted"
         elif not all(0 < often <= 1 for often in self.also.values()):
             wrong = "how often another task asks it is a number from 0 to 1"
         if wrong:
@@ -411,6 +415,26 @@ KINDS: tuple[QuestionKind, ...] = (
         asked_of=REAL, level=7, always=REAL_LEVEL, needs=(Rung.UNLOADED_Q, Rung.LOADED_Q),
         orders=(2,), types=("notch",), only=LOSSY,
     ),
+    # gain and phase at a frequency, and decibels
+    QuestionKind(
+        rung=Rung.GAIN_AT, form=Form.LEVEL, band=Band.PREDICT, guess=GUESS_FEW, since=4,
+        asked_of=TO_TWO_POLES, task=Task.PREDICT, needs=(Rung.GAIN, Rung.CORNER), orders=(1, 2),
+        ways=frozenset({"levels"}),
+    ),
+    # design: scaling, tolerances, the standard form
+    # read off a curve
+    # which of four curves, and peaks
+    # places of poles
+    # the step response
+    # what a change does
+    # outputs compared
+    QuestionKind(
+        rung=Rung.DC_OUTPUT, form=Form.CHOICE, band=Band.PREDICT, guess=1 / 3, since=4,
+        asked_of=EVERYWHERE, task=Task.PREDICT, needs=(Rung.LOW_END,), ways=frozenset({"outputs"}),
+    ),
+    # energy, and resonance with a load
+    # current sources and duals
+    # tuning
 )  # fmt: skip
 """Every kind, in the order in which their questions are made.
 
@@ -469,7 +493,7 @@ class Slot(Generic[F]):
 MAKERS: Slot[Callable[[Asking], Question | None]] = Slot()
 """What makes the question of a kind, or ``None`` where it makes no sense.
 
-Kinds of other tasks than analysing are made by those tasks.  ``analyse.py`` fills it, and
+Kinds of sketches and of ways back are made by those tasks.  ``analyse.py`` fills it, and
 :data:`MEASURES`: whoever reads them imports it.
 """
 
@@ -508,6 +532,8 @@ def face_of(problem: Problem, question: Question) -> Face:
     The whole circuit, unless it or a part of it is what is asked for.
     """
     row = kind(question.rung)
+    if row.task is Task.PREDICT:
+        return problem.face
     about = row.task is Task.REVERSE and (row.about_circuit or bool(row.reason_of))
     return problem.face if about else Face.CIRCUIT
 

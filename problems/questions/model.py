@@ -16,6 +16,7 @@ from ..formulas.tree import Formula
 from ..quantities.errors import Wording
 from ..quantities.units import Quantity
 from ..sketches.model import Sketch, SketchPart
+from .exhibit import Exhibit
 
 Value = str | int | Quantity | Ladder | Formula
 """A name or word as it stands, a count, a figure with its unit, a circuit, a formula."""
@@ -28,12 +29,15 @@ Answer = str | int | float | Formula | Sketch
 
 TOLERANCE = Fraction(2, 100)
 
-FORMAT = 3
+FORMAT = 4
 """The newest meaning of seeds.
 
 Whatever changes the problems that seeds mean raises it; a new family or kind of question says
 since which format it is there.  Earlier formats stay as they are: golden files hold them to it.
 """
+
+TASK_SINCE: dict[str, int] = {"predict": 4}
+"""The format of seeds that a task came with, where that is not the first."""
 
 GAIN_NAMES = 3
 """The format since which a type is named by what the gain does, and nothing borderline is asked.
@@ -52,6 +56,7 @@ class Form(StrEnum):
     GAIN = "gain"  # truth: float, a voltage ratio; dB is read too
     SLOPE = "slope"  # truth: int, dB/decade; dB/octave is read too
     ANGLE = "angle"  # truth: int, degrees; radians are read too
+    LEVEL = "level"  # truth: float, in dB or degrees, of either sign; off by so much at most
     FORMULA = "formula"  # truth: a formula in the circuit's letters
     SKETCH = "sketch"  # truth: the right sketch
 
@@ -62,6 +67,7 @@ class Task(StrEnum):
     ANALYSE = "analyse"  # from the circuit to what it does
     SKETCH = "sketch"  # from the circuit to its straight-line plots and its pole-zero map
     REVERSE = "reverse"  # from what is wanted, or from a response, back to the circuit
+    PREDICT = "predict"  # from a picture to its figures, and from a change to its effect
 
 
 class Face(StrEnum):
@@ -71,6 +77,7 @@ class Face(StrEnum):
     GAIN = "gain"  # its gain against frequency
     MAP = "map"  # its poles and zeros
     BLANK = "blank"  # the circuit with an arm or a value missing
+    NONE = "none"  # nothing: the pictures that are asked about stand with their questions
 
 
 class Rung(StrEnum):
@@ -116,6 +123,19 @@ class Rung(StrEnum):
     ELEMENT_VALUE = "element-value"
     LEAST_VALUE = "least-value"
     MOST_VALUE = "most-value"
+    # gain and phase at a frequency, and decibels
+    GAIN_AT = "gain-at"
+    # design: scaling, tolerances, the standard form
+    # read off a curve
+    # which of four curves, and peaks
+    # places of poles
+    # the step response
+    # what a change does
+    # outputs compared
+    DC_OUTPUT = "dc-output"
+    # energy, and resonance with a load
+    # current sources and duals
+    # tuning
 
 
 @dataclass(frozen=True, slots=True)
@@ -151,11 +171,15 @@ class Posed(Protocol):
 
     @property
     def tolerance(self) -> Fraction:
-        """The relative tolerance; zero for forms that are exact."""
+        """The relative tolerance (of a level: in its unit); zero for forms that are exact."""
 
     @property
     def values(self) -> Values:
         """What fills its sentences."""
+
+    @property
+    def exhibit(self) -> Exhibit | None:
+        """The picture that it is asked about, if any."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -163,8 +187,9 @@ class Question:
     """One rung.
 
     ``truth`` is typed by ``form``.  ``unit`` is the unit asked for ("Hz", "dB/decade", "°"
-    or "").  ``tolerance`` is relative and is zero for forms that are exact.  ``values`` fills
-    the placeholders of the prompt and hints.
+    or "").  ``tolerance`` is relative, of a level in its unit, and is zero for forms that are
+    exact.  ``values`` fills the placeholders of the prompt and hints; ``exhibit`` is the picture
+    that it is asked about, drawn beside it.
     """
 
     rung: Rung
@@ -174,6 +199,7 @@ class Question:
     unit: str = ""
     tolerance: Fraction = Fraction(0)
     values: Values = ()
+    exhibit: Exhibit | None = None
 
     @property
     def figure(self) -> float:
@@ -183,6 +209,12 @@ class Question:
             TypeError: it asks for something else.
         """
         return figure_of(self.truth)
+
+    @property
+    def slack(self) -> float:
+        """By how much a figure may be off, in the unit asked for."""
+        share = float(self.tolerance)
+        return share if self.form is Form.LEVEL else share * abs(self.figure)
 
 
 def figure_of(answer: Answer) -> float:

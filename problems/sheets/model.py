@@ -21,6 +21,7 @@ from typing import TypeAlias
 from ..catalogue.groups import SkillGroup
 from ..circuits.model import Ladder
 from ..quantities.errors import WordedError, Wording, wording
+from ..questions.exhibit import Exhibit
 from ..questions.model import TOLERANCE, Choice, Face, Form, Problem, Rung, Task, Values
 from ..sketches.weights import EVEN, SketchWeights
 from .marking_rules import USUAL, MarkingRules
@@ -222,6 +223,7 @@ class AskedQuestion:
     unit: str = ""
     tolerance: Fraction = Fraction(0)
     values: Values = ()
+    exhibit: Exhibit | None = None
 
 
 @dataclass(frozen=True, slots=True)

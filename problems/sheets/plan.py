@@ -217,7 +217,7 @@ def _clashes(made: PlanSection, fields: PlanFields) -> Iterator[_Clash]:
     yield from _inspection_clashes(made, fields)
     if fields.has("families") and fields.has("levels"):
         yield "levels", made.levels, wording("plan.families-too"), wording("plan.either")
-    if made.circuits and made.task is Task.REVERSE:
+    if made.circuits and made.task in (Task.REVERSE, Task.PREDICT):
         tasks = (_quoted(Task.ANALYSE), _quoted(Task.SKETCH))
         remedy = wording("plan.typed-elsewhere", tasks=tasks)
         yield "circuits", "", wording("plan.typed-reverse"), remedy

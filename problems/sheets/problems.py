@@ -22,14 +22,14 @@ from ..catalogue.groups import LEVEL_SINCE
 from ..chance import Chance
 from ..circuits.model import Ladder
 from ..circuits.preferred import E6_STEP, E12_STEP, E24_STEP
-from ..generate import reverse
-from ..generate.analyse import drawn_circuit, first_certified
+from ..generate import predict, reverse
+from ..generate.analyse import drawn_circuit, first_certified, first_way
 from ..generate.certify import certify
 from ..generate.sketch import lead_in, sketch_questions
 from ..quantities.errors import wording
 from ..questions.analyse import climb, questions_for
 from ..questions.kinds import KINDS, kind, kinds_of
-from ..questions.model import Problem, Question, Rung, Task
+from ..questions.model import TASK_SINCE, Form, Problem, Question, Rung, Task
 from ..questions.naming import decibels, too_near
 from ..slips.engine import predictions
 from .inspection import inspected
@@ -46,8 +46,9 @@ ASKABLE: dict[Task, frozenset[Rung]] = {
     Task.REVERSE: frozenset(
         row.rung
         for row in KINDS
-        if row.task is not Task.SKETCH and not row.reason_of and not row.tells
+        if row.task in (Task.ANALYSE, Task.REVERSE) and not row.reason_of and not row.tells
     ),
+    Task.PREDICT: frozenset(kinds_of(Task.PREDICT)),
 }
 """The kinds of question a section of each task may ask for."""
 
@@ -70,7 +71,7 @@ NAMING = frozenset(
 """The kinds of question whose answers follow from what a circuit is called."""
 
 _SOON = 3
-_TRIES = {Task.ANALYSE: 40, Task.SKETCH: 40, Task.REVERSE: 10}
+_TRIES = {Task.ANALYSE: 40, Task.SKETCH: 40, Task.REVERSE: 10, Task.PREDICT: 10}
 """Circuits tried before a family is held not to lend itself to what is asked."""
 
 
@@ -93,7 +94,8 @@ def _format(section: PlanSection) -> int:
     """The earliest format that has all the kinds of question and levels which a section names."""
     levels = {*section.levels, *(families.find(name).level for name in section.families)}
     later = (LEVEL_SINCE.get(level, 1) for level in levels)
-    return max((1, *later, *(kind(rung).since for rung in section.ask)))
+    own = TASK_SINCE.get(section.task, 1)
+    return max((own, *later, *(kind(rung).since for rung in section.ask)))
 
 
 def _attempt(section: PlanSection, row: Family, seed: int, number: int) -> Problem | None:
@@ -105,7 +107,9 @@ def _attempt(section: PlanSection, row: Family, seed: int, number: int) -> Probl
     ladder, known = circuit
     chance = Chance(seed, "sheet", _STREAM, row.name, number)
     if section.task is Task.REVERSE:
-        return reverse.first_way(_ways_back(section, row, seed, ladder, known, chance))
+        return first_way(_ways_back(section, row, seed, ladder, known, chance))
+    if section.task is Task.PREDICT:
+        return first_way(_predicted(section, row, seed, ladder, known, number))
     since = max(LEVEL_SINCE.get(row.level, 1), _format(section))
     asked = _questions(section, ladder, known, row.level, chance, since)
     if not asked:
@@ -161,6 +165,8 @@ def _wanted(section: PlanSection, made: tuple[Question, ...]) -> tuple[Question,
 
 def _tolerance(section: PlanSection, question: Question) -> Fraction:
     """The plan's, but a level in decibels is right within a quarter of one in any case."""
+    if question.form is Form.LEVEL:
+        return question.tolerance
     return max(section.tolerance, question.tolerance if question.unit == "dB" else Fraction(0))
 
 
@@ -180,6 +186,23 @@ def _ways_back(
                 made = replace(problem, questions=asked)
                 if _shows(section, made, known):
                     yield made
+
+
+def _predicted(
+    section: PlanSection, row: Family, seed: int, ladder: Ladder, known: Facts, number: int
+) -> Iterator[Problem]:
+    """The problems of what is predicted that ask what the section asks."""
+    fit = frozenset(predict.WAYS).intersection(*(WAYS[rung] for rung in section.ask))
+    stream = (seed, "sheet", "predict", _STREAM, row.name, number)
+    format_ = max(row.since, _format(section))
+    for way in predict.ways(Chance(*stream)):
+        problem = None
+        if way in fit:
+            problem = predict.made(row, seed, way, ladder, known, stream, format_)
+        if problem is not None and (asked := _wanted(section, problem.questions)):
+            made = replace(problem, questions=asked)
+            if _shows(section, made, known):
+                yield made
 
 
 def fixed_problem(section: PlanSection, circuit: FixedCircuit) -> Problem:

@@ -127,11 +127,14 @@ def shown(
         for place, (question, each) in enumerate(zip(problem.questions, points, strict=True), 1)
     )
     rungs = {question.rung for question in problem.questions}
-    face = problem.face if problem.task is Task.REVERSE and rungs & REVERSED else Face.CIRCUIT
+    hidden = problem.task is Task.PREDICT or (problem.task is Task.REVERSE and rungs & REVERSED)
+    face = problem.face if hidden else Face.CIRCUIT
     known = facts(problem.ladder)
     item = SheetProblem(number, problem.task, face, asked, title)
     paper = frame(known) if rungs & _PAPER else None
     match face:
+        case Face.NONE:
+            return item
         case Face.GAIN:
             return replace(item, gain=curve(known))
         case Face.MAP:
@@ -157,6 +160,7 @@ def _asked(number: str, question: Question, points: Fraction) -> AskedQuestion:
         question.unit,
         question.tolerance,
         question.values,
+        question.exhibit,
     )
 
 

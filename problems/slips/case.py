@@ -211,4 +211,4 @@ def _spoken(element: Element | None) -> str:
 
 def numeric(question: Question) -> bool:
     """Whether the truth is a measured figure, compared within a tolerance."""
-    return question.form in (Form.QUANTITY, Form.RATIO, Form.GAIN)
+    return question.form in (Form.QUANTITY, Form.RATIO, Form.GAIN, Form.LEVEL)

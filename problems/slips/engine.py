@@ -150,8 +150,7 @@ def far(question: Question, value: Answer) -> bool:
         return not agree(sketch_of(question.truth), sketch_of(value))
     if not numeric(question):
         return value != question.truth
-    off, truth = abs(figure_of(value) - question.figure), abs(question.figure)
-    return off > float(MARGIN * question.tolerance) * truth
+    return abs(figure_of(value) - question.figure) > float(MARGIN) * question.slack
 
 
 def _equal(a: Answer, b: Answer) -> bool:
@@ -170,6 +169,8 @@ def _usable(case: Case, value: Answer) -> bool:
             return isinstance(value, int) and value >= 0
         case Form.QUANTITY | Form.RATIO | Form.GAIN:
             return isinstance(value, float) and 0 < value < math.inf
+        case Form.LEVEL:
+            return isinstance(value, float) and math.isfinite(value)
         case _:
             return True
 

@@ -5,8 +5,10 @@ from __future__ import annotations
 from . import (
     counts,
     gain,
+    levels_at,
     losses,
     one_pole,
+    outputs,
     quality,
     reasons,
     reverse,
@@ -23,6 +25,7 @@ TOPICS: tuple[Topic, ...] = tuple(
     for module in (
         *(quality, two_pole, one_pole, gain, losses, counts, shapes),
         *(type, reasons, transfer, sketches, reverse),
+        *(levels_at, outputs),
     )
 )
 

@@ -66,6 +66,9 @@ _PAIR = (Says.INDUCTOR, Says.CAPACITOR)
 _ENDS = _on(Rung.LOW_END, Rung.HIGH_END, Rung.LOW_END_REASON, Rung.HIGH_END_REASON)
 
 _ROWS: dict[str, tuple[SlipSentence, ...]] = {
+    # read and predict
+    "level-power-decibels": _plain(),
+    "dc-always-passes": _plain(),
     # frequencies
     "radians-as-hertz": _also_sketched(Says.OVER_TWO_PI_TRUE),
     "hertz-as-radians": _plain(Says.TIMES_TWO_PI_TRUE),

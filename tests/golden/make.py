@@ -40,6 +40,7 @@ from rungwise.problems.generate.analyse import GenerationError, family_of, gener
 from rungwise.problems.generate.tasks import generate as of_task
 from rungwise.problems.questions.model import (
     FORMAT,
+    TASK_SINCE,
     Face,
     Form,
     Problem,
@@ -166,7 +167,7 @@ def _full(generate: Callable[..., Problem], row: Family) -> Iterator[Record]:
 
 def _bare(format_: int, row: Family) -> Iterator[Record]:
     for task in Task:
-        for seed in SEEDS:
+        for seed in SEEDS if TASK_SINCE.get(task, 1) <= format_ else ():
             yield bare(of_task(seed, task=task, family=row.name, format=format_))
 
 

@@ -86,7 +86,7 @@ rungwise.add_command(sheet)  # its rooms open when one of its commands runs
     type=click.Choice(TASKS),
     default=TASKS[0],
     show_default=True,
-    help="Analyse circuits, sketch their plots, find circuits, or all of these mixed.",
+    help="Analyse, sketch, find circuits, read and predict, or all of these mixed.",
 )
 @click.option(
     "--kinds", metavar="KINDS", help="Ask only these, separated by commas: type,corner,q …"

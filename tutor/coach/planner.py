@@ -60,9 +60,11 @@ class SessionPlan:
         self._known = recognition_of(self._keeper, now)
         self._states = states = states_of(self._keeper, now, self._known)
         exam = read_exam(self._keeper.setting(EXAM)) if self._keeper else None
-        from ..learning.session import next_wish
 
-        wish = next_wish(states, now, exam, self.mode, self._recent, self._chance)
+        from ..learning.session import LATEST, next_wish
+
+        asked = [each.rung for each in self._keeper.recent(LATEST)] if self._keeper else None
+        wish = next_wish(states, now, exam, self.mode, self._recent, self._chance, asked=asked)
         return wish.settled(states)
 
     @property

@@ -11,8 +11,8 @@ from dataclasses import replace
 from ...problems.analysis.arms import End
 from ...problems.chance import Chance
 from ...problems.circuits.text import read_circuit
+from ...problems.generate.foretell import PredictedChange, foretell
 from ...problems.generate.look import look_of, make_look
-from ...problems.generate.predict import PredictedChange, predict
 from ...problems.questions.looks import Look
 from .bench import Bench, Version
 from .lesson_pages import Glance, LessonChart, LessonPage, Turn
@@ -87,7 +87,7 @@ class LessonWork:
         if self._prediction is None or self._prediction[0] != at:
             moments = self.page.moments
             before, after = moments[at].version.facts, moments[at + 1].version.facts
-            self._prediction = at, predict(self.page.moves[at].asked, before, after)
+            self._prediction = at, foretell(self.page.moves[at].asked, before, after)
         return self._prediction[1]
 
     def move(self) -> None:

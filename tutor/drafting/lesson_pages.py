@@ -1,7 +1,7 @@
 """The pages of the lessons: a circuit, what is changed in it, and what is foretold of each change.
 
 Rows alone: words stand in ``content/lessons.toml`` under the level and the page's name, what is
-right is worked out by the engine (``generate/predict.py``).  Changes are written as a list of
+right is worked out by the engine (``generate/foretell.py``).  Changes are written as a list of
 changes for a bench is (``script.py``).
 """
 
@@ -14,7 +14,7 @@ from functools import cached_property
 from ...problems.analysis.arms import End
 from ...problems.catalogue.groups import SkillGroup
 from ...problems.circuits.text import read_circuit
-from ...problems.generate.predict import Foretold
+from ...problems.generate.foretell import Foretold
 from ...problems.questions.looks import LookKind
 from .bench import BenchMoment
 from .script import read_script

@@ -171,6 +171,14 @@ def percent(share: Fraction) -> str:
     return f"{float(share * 100):.3g} %"
 
 
+def allowed(question: Posed) -> str:
+    """By how much an answer may be off: "2 %", of a level "0.5 dB"."""
+    if question.form.value != "level":
+        return percent(question.tolerance)
+    gap = "" if question.unit == "°" else " "
+    return f"{float(question.tolerance):.3g}{gap}{question.unit}"
+
+
 class Words:
     """Everything the tutor says, by what it speaks of."""
 
@@ -202,7 +210,7 @@ class Words:
 
     def _of(self, question: Posed, part: str) -> str:
         given = said(question.values)
-        values = {"unit": question.unit, "tolerance": percent(question.tolerance), **given}
+        values = {"unit": question.unit, "tolerance": allowed(question), **given}
         return fill("questions", f"{question.rung.value}.{part}", values.items())
 
     def form(self, question: Posed) -> str:

@@ -31,7 +31,7 @@ from ...problems.questions.kinds import KINDS, kind
 from ...problems.questions.model import Problem, Rung, Task
 from .full_circuit import arranged, asked_of, mastered, most_telling
 from .request import ProblemRequest
-from .skill_map import AFTER, ASKED, group_of, skill_name, skill_of
+from .skill_map import AFTER, ASKED, TASK_OF, group_of, skill_name, skill_of
 from .skills import SkillState, needed
 
 if TYPE_CHECKING:
@@ -41,7 +41,7 @@ SEEDS = 1_000_000
 """Seeds are drawn below this: short enough to be typed again."""
 
 FAMILIES_WEIGHED = 2
-SEEDS_WEIGHED = {Task.ANALYSE: 8, Task.SKETCH: 1, Task.REVERSE: 8}
+SEEDS_WEIGHED = {Task.ANALYSE: 8, Task.SKETCH: 1, Task.REVERSE: 8, Task.PREDICT: 8}
 """Problems made to choose one from: so many families, so many seeds of each.
 
 Sketches of a family ask the same, whatever the seed, and take longer to make.
@@ -107,7 +107,12 @@ def ready(states: Mapping[str, SkillState]) -> frozenset[SkillGroup]:
     for group in SkillGroup:
         if group is SkillGroup.OTHER:
             continue
-        below = [skill_name(g, r) for g in AFTER[group] for r in ASKED[g]]
+        below = [
+            skill_name(g, r)
+            for g in AFTER[group]
+            for r in ASKED[g]
+            if TASK_OF[r] is not Task.PREDICT  # which waits for what is known at sight
+        ]
         there = sum(1 for skill in below if (s := states.get(skill)) and s.p >= NEARLY)
         if there >= READY * len(below):
             found.add(group)
@@ -219,6 +224,29 @@ def choose(
         for _ in range(SEEDS_WEIGHED[task])
     ]
     return max(wishes, key=lambda wish: worth.problem(_whole(wish)))
+
+
+def asked_in(recent: Sequence[ProblemRequest]) -> tuple[Rung, ...]:
+    """The kinds of question that some problems asked, in order.
+
+    Args:
+        recent: the problems, the latest last.
+    """
+    return tuple(
+        rung
+        for wish in recent
+        for rung in wish.asked or (question.rung for question in made(wish).questions)
+    )
+
+
+def at_sight(states: Mapping[str, SkillState]) -> frozenset[SkillGroup]:
+    """The groups whose type is known: only of these is there anything to read or predict yet.
+
+    Args:
+        states: by skill, with what looks show of them.
+    """
+    names = {group: skill_name(group, Rung.TYPE) for group in ASKED}
+    return frozenset(g for g, name in names.items() if name in states and states[name].mastered)
 
 
 def climbed(states: Mapping[str, SkillState]) -> frozenset[str]:

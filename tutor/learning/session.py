@@ -9,9 +9,9 @@ from datetime import date, datetime, timedelta
 from enum import StrEnum
 from typing import TYPE_CHECKING
 
-from ...problems.questions.model import Task
+from ...problems.questions.model import Rung, Task
 from .plan import Mode, Standing, standing, what_next
-from .skill_map import group_of, parts_of
+from .skill_map import TASK_OF, group_of, parts_of
 from .skills import SkillState
 
 if TYPE_CHECKING:
@@ -114,6 +114,22 @@ def wanted(
     return frozenset((*due, *_waiting(states, at.weak, now)))
 
 
+PREDICTED = 6
+"""One question in so many is about reading and predicting, once filters are known at sight."""
+LATEST = 30
+"""So many of the latest questions say whether one is due."""
+
+
+def prediction_due(asked: Sequence[Rung]) -> bool:
+    """Whether something to read or predict comes next, by the kinds of the latest questions.
+
+    Args:
+        asked: the kinds of the questions before, the latest last.
+    """
+    latest = asked[-LATEST:]
+    return PREDICTED * sum(TASK_OF[rung] is Task.PREDICT for rung in latest) < len(latest)
+
+
 def next_wish(
     states: Mapping[str, SkillState],
     now: datetime,
@@ -122,12 +138,14 @@ def next_wish(
     recent: Sequence[ProblemRequest],
     chance: Chance,
     tasks: Sequence[Task] = tuple(Task),
+    asked: Sequence[Rung] | None = None,
 ) -> ProblemRequest:
     """The next problem of a sitting.
 
     As ``plan.what_next``, but until all is done what the sitting is to come to goes before
     anything new: it would not end otherwise.  And an example is followed by a problem of its
-    own family, to fill in the first steps, before another example.
+    own family, to fill in the first steps, before another example.  What there is to read and
+    to predict comes by turns, of circuits that are known at sight.
 
     Args:
         states: what is known of each skill.
@@ -137,17 +155,28 @@ def next_wish(
         recent: the problems before, the latest last.
         chance: chooses among equals.
         tasks: what may be asked.
+        asked: the kinds of the latest questions, the latest last; ``None``: those of ``recent``.
     """
-    if mode in (Mode.UNTIL_DONE, Mode.WEAK_SPOTS):
-        from . import choice
+    from . import choice
 
+    if asked is None:
+        asked = choice.asked_in(recent)
+    others = tuple(task for task in tasks if task is not Task.PREDICT) or tasks
+    if others != tasks and mode is not Mode.WEAK_SPOTS and prediction_due(asked):
+        known = choice.at_sight(states)
+        rows = [row for row in choice.allowed(recent) if group_of(row.name) in known]
+        if any(choice.expected(row.name, Task.PREDICT) for row in rows):
+            worth = choice.QuestionWorth(states, standing(states, now, exam).due)
+            return choice.choose(worth, rows, (Task.PREDICT,), chance)
+    if mode in (Mode.UNTIL_DONE, Mode.WEAK_SPOTS):
         only = wanted(states, now, exam, mode)
-        if only:
-            worth = choice.QuestionWorth(states, only, only)
-            groups = {parts_of(skill)[0] for skill in only}
-            rows = [row for row in choice.allowed(recent) if group_of(row.name) in groups]
-            if any(worth.expected(row.name, task) for row in rows for task in tasks):
-                return choice.choose(worth, rows, tasks, chance)
+        worth = choice.QuestionWorth(states, only, only)
+        groups = {parts_of(skill)[0] for skill in only}
+        rows = [row for row in choice.allowed(recent) if group_of(row.name) in groups]
+        for some in (others, tasks):  # the second where nothing else is left to come to
+            if any(worth.expected(row.name, task) for row in rows for task in some):
+                return choice.choose(worth, rows, some, chance)
+    tasks = others
     wish = what_next(states, now, exam, mode, recent, chance, tasks)
     return _after_example(states, recent, wish, chance) or wish
 

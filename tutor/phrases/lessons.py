@@ -6,7 +6,7 @@ import math
 from fractions import Fraction
 
 from ...problems.analysis.response import FilterType
-from ...problems.generate.predict import POWERS, Foretold, PredictedChange
+from ...problems.generate.foretell import POWERS, Foretold, PredictedChange
 from ...problems.hints.counterfact import counterfact
 from ...problems.quantities.write import write_quantity
 from ...problems.questions.effects import changed_value

@@ -198,8 +198,10 @@ def test_a_witness_that_disagrees_is_heard(monkeypatch: pytest.MonkeyPatch) -> N
 
 def test_seeds_that_count_on_meet_sketches() -> None:
     for start in range(7):
-        met = [tasks.task_of(seed) for seed in range(start, start + 10)]
+        met = [tasks.task_of(seed, 3) for seed in range(start, start + 10)]
         assert met.count(Task.SKETCH) == 2
+        met = [tasks.task_of(seed) for seed in range(start, start + 12)]
+        assert [met.count(task) for task in Task] == [6, 2, 2, 2]
     assert not any(
         a is b is Task.SKETCH for a, b in pairwise(tasks.task_of(seed) for seed in range(50))
     )
@@ -292,7 +294,7 @@ def test_a_drill_of_sketches_on_the_command_line() -> None:
 
     sketch = run("--task", "sketch", "--level", "1", "--seed", "3")
     assert "Question 1 of 7" in sketch
-    seeds = {tasks.task_of(s): s for s in range(5)}
+    seeds = {tasks.task_of(s): s for s in range(6)}
     mixed = run("--task", "mixed", "--family", "rc-low-pass", "--seed", str(seeds[Task.SKETCH]))
     asked = len(sketching.generate(seeds[Task.SKETCH], family="rc-low-pass").questions)
     assert f"Question 1 of {asked}" in mixed

@@ -12,7 +12,7 @@ import pytest
 from rungwise.problems.analysis.arms import End
 from rungwise.problems.catalogue.groups import LEVELS
 from rungwise.problems.circuits.model import Ladder
-from rungwise.problems.generate.predict import Foretold, PredictedChange
+from rungwise.problems.generate.foretell import Foretold, PredictedChange
 from rungwise.problems.hints.counterfact import counterfact
 from rungwise.tutor.drafting.lesson import LOOKS, LessonWork, looks_of
 from rungwise.tutor.drafting.lesson_pages import PAGES, LessonChart, LessonPage, Turn, pages_of

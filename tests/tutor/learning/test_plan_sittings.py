@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator
 from datetime import date, timedelta
 
 import pytest
 from rungwise.problems.catalogue.families import find
+from rungwise.problems.catalogue.groups import SkillGroup
 from rungwise.problems.chance import Chance
 from rungwise.problems.grading.read import right_text
 from rungwise.problems.questions.kinds import REASON_OF
@@ -17,8 +19,15 @@ from rungwise.tutor.learning.course import Outcome
 from rungwise.tutor.learning.plan import Mode
 from rungwise.tutor.learning.rehearsal import Rehearsal, mixed
 from rungwise.tutor.learning.request import ProblemRequest
-from rungwise.tutor.learning.session import A_DAY, MOST_A_DAY, Session, next_wish, wanted
-from rungwise.tutor.learning.skill_map import skill_of
+from rungwise.tutor.learning.session import (
+    A_DAY,
+    MOST_A_DAY,
+    Session,
+    next_wish,
+    prediction_due,
+    wanted,
+)
+from rungwise.tutor.learning.skill_map import TASK_OF, group_of, parts_of, skill_name, skill_of
 from rungwise.tutor.learning.skills import SkillState
 from rungwise.tutor.learning.worked_examples import FADES, filled, guidance
 
@@ -258,3 +267,39 @@ def test_what_is_due_or_weak_comes_before_anything_new() -> None:
     assert weak == {"taps/q", "one-pole/corner"}
     wish = next_wish(states, NOW, None, Mode.WEAK_SPOTS, [], Chance(3))
     assert weak & {skill_of(wish.family or "", q.rung) for q in made(wish).questions}
+
+
+# ---------------------------------------------------------------- what there is to predict
+
+
+def test_predictions_wait_until_filters_are_known_at_sight() -> None:
+    before = {skill: state for skill, state in known().items() if "/type" not in skill}
+    asked = [Rung.CORNER] * 30
+    for seed in range(6):
+        chance = Chance(seed)
+        wish = next_wish(before, NOW, None, Mode.UNTIL_DONE, [], chance, asked=asked)
+        assert wish.task is not Task.PREDICT
+        wish = next_wish(known(), NOW, None, Mode.UNTIL_DONE, [], chance, asked=asked)
+        assert wish.task is Task.PREDICT and wish.problem().task is Task.PREDICT
+    assert not prediction_due([]) and not prediction_due([Rung.GAIN_AT, *asked[:5]])
+
+
+def test_predictions_are_made_of_circuits_that_are_known_at_sight_alone() -> None:
+    name = skill_name(SkillGroup.TAPS, Rung.TYPE)
+    states = {name: known()[name]}
+    for seed in range(4):
+        asked = [Rung.CORNER] * 30
+        wish = next_wish(states, NOW, None, Mode.TEN_MINUTES, [], Chance(seed), asked=asked)
+        assert wish.task is Task.PREDICT and group_of(wish.family or "") is SkillGroup.TAPS
+
+
+def test_one_question_in_six_of_a_mixed_sitting_is_a_prediction() -> None:
+    states = {s: st for s, st in known().items() if TASK_OF[parts_of(s)[1]] is not Task.PREDICT}
+    counted = Counter[bool]()
+    wishes: list[ProblemRequest] = []
+    for place in range(40):
+        wish = next_wish(states, NOW, None, Mode.TEN_MINUTES, wishes[-20:], Chance(7, place))
+        wishes.append(wish.settled({}))
+        for rung in wishes[-1].asked:
+            counted[TASK_OF[rung] is Task.PREDICT] += 1
+    assert 1 / 7 <= counted[True] / counted.total() <= 1 / 5

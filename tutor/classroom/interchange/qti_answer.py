@@ -41,6 +41,7 @@ BASE_TYPE: dict[Form, str] = {
     Form.QUANTITY: "float",
     Form.RATIO: "float",
     Form.GAIN: "float",
+    Form.LEVEL: "float",
     Form.FORMULA: "string",
     Form.SKETCH: "string",
 }

@@ -10,13 +10,13 @@ import math
 import pytest
 from rungwise.problems.analysis.response import facts
 from rungwise.problems.circuits.text import read_circuit
-from rungwise.problems.generate.predict import Foretold, PredictedChange, predict
+from rungwise.problems.generate.foretell import Foretold, PredictedChange, foretell
 
 LOW = "series R1 = {r}; series L1 = 10 mH; shunt C1 = 1 uF"
 
 
 def foretold(asked: Foretold, before: str, after: str) -> PredictedChange:
-    return predict(asked, facts(read_circuit(before)), facts(read_circuit(after)))
+    return foretell(asked, facts(read_circuit(before)), facts(read_circuit(after)))
 
 
 @pytest.mark.parametrize(
