@@ -17,6 +17,7 @@ _SIGNS = {
     "Delta": "Δ", "approx": "≈", "simeq": "≈", "sim": "≈", "cong": "≈", "pm": "±",
     "to": "→", "rightarrow": "→", "Rightarrow": "→", "implies": "→", "degree": "°", "circ": "°",
     "ohm": "Ω", "micro": "µ", "angle": "∠", "arg": "arg", "log": "log", "lg": "log", "ln": "ln",
+    "arctan": "arctan", "tan": "tan",
     "lvert": "|", "rvert": "|", "%": "%", "{": "(", "}": ")", "kilo": "k", "mega": "M",
     "giga": "G", "milli": "m", "nano": "n", "pico": "p", "hertz": "Hz", "farad": "F", "henry": "H",
     "second": "s", "radian": "rad", "per": "/", "decibel": "dB", "percent": "%",

@@ -9,10 +9,11 @@ from dataclasses import dataclass, replace
 from ..formulas.work import Work
 from ..quantities.spelling import shown as quoted
 from ..quantities.spelling import uniform
-from ..questions.model import Form, Rung, figure_of
+from ..questions.model import Form, Posed, Rung, figure_of
 from .examples import example
 from .figures import read_figure
 from .formulas import ReadingCase
+from .levels import is_angle, is_decibels
 from .reading import Reading, Unclear
 from .said import bare, squashed
 
@@ -47,14 +48,19 @@ _LOSS = frozenset(
     ("loss", "attenuation", "attenuated", "attenuates", "down", "below", "lower", "reduction",
      "damped", "loses", "deep", "insertion")
 )  # fmt: skip
+_ABOVE = frozenset(("above", "higher", "over", "boost", "boosted", "boosts"))
 _LOSS_SAID = _LOSS | {"a", "an", "of"}
+_SAME = frozenset(
+    ("flat", "none", "zero", "unity", "unitygain", "same", "thesame", "nochange", "sameastheinput",
+     "sameasinput", "unchanged", "noloss", "noattenuation")
+)  # fmt: skip
 _FILLERS = frozenset(
     ("at", "by", "with", "a", "an", "slope", "of", "the", "gain", "magnitude", "it", "goes", "rate",
      "off", "response", "output", "amplitude", "is", "curve", "line", "asymptote", "asymptotically",
      "and", "voltage", "to", "going", "phase", "angle", "shift", "in", "about", "approximately",
      "from", "linearly", "then", "steadily", "input", "signal", "its", "there", "relative",
      "towards", "approaches", "stays", "remains", "levels", "tends",
-     "transfer", "function", "be", "will", "has", "times")
+     "transfer", "function", "be", "will", "has", "times", "source", "level", "than")
 )  # fmt: skip
 _IN_PHASE_WORDS = re.compile(r"\bin phase\b", re.IGNORECASE)
 _TOWARDS_LOW = re.compile(
@@ -70,7 +76,7 @@ _NUMBERS = {
     "hundred and eighty": "180", "one-eighty": "180", "one eighty": "180",
     "one hundred and thirty-five": "135", "one hundred thirty-five": "135",
     "forty-five": "45", "forty five": "45", "ninety": "90", "eighty": "80", "sixty": "60",
-    "forty": "40", "twenty": "20", "twelve": "12", "eighteen": "18", "six": "6",
+    "forty": "40", "twenty": "20", "twelve": "12", "eighteen": "18", "six": "6", "three": "3",
 }  # fmt: skip
 _NUMBER = re.compile(r"\b(?:" + "|".join(_NUMBERS) + r")\b")
 _UNITY = re.compile(r"\bunity(?: gain)?\b", re.IGNORECASE)
@@ -104,6 +110,7 @@ def read_directed(case: ReadingCase, text: str, work: Work) -> Reading:
         TooMuchWorkError: it asks for more work than is left.
     """
     form, word = case.question.form, squashed(bare(text))
+    angle, decibels = is_angle(case.question), is_decibels(case.question)
     if form is Form.GAIN:
         text = _GAINS.get(word, _UNITY.sub("1", text))
     elif form is Form.QUANTITY:  # a loss or a depth, of which the sign says nothing
@@ -111,10 +118,14 @@ def read_directed(case: ReadingCase, text: str, work: Work) -> Reading:
         return read_figure(case, " ".join(kept) or text, work)
     elif form is Form.SLOPE and word in _FLAT:
         return Reading(0.0, "0 dB/decade", "dB/decade")
-    elif form is Form.ANGLE and (word in _IN_PHASE or word in _FLAT):
+    elif decibels and word in _SAME:
+        return Reading(0.0, "0 dB", "dB")
+    elif decibels and word in _GAINS:
+        raise Unclear("answer.no-level", ratio=quoted(text.strip()), example=example(case))
+    elif angle and (word in _IN_PHASE or word in _FLAT):
         return Reading(0.0, "0°", "°")
-    elif form is Form.ANGLE and word in _OPPOSITE:
-        if case.rung is not Rung.LOW_PHASE:
+    elif angle and word in _OPPOSITE:
+        if form is Form.ANGLE and case.rung is not Rung.LOW_PHASE:
             raise Unclear("answer.which-half-turn", typed=quoted(text.strip()))
         return Reading(180.0, "180°", "°")
     found = _directed(case, text)
@@ -148,7 +159,7 @@ def _directed(case: ReadingCase, text: str) -> _Directed:
     folded = text.casefold()
     if not any(c.isalpha() for c in folded):
         return _Directed(text)
-    ups, downs = _words_of(case.question.form, case.rung)
+    ups, downs = _words_of(case.question)
     low, high = _TOWARDS_LOW.search(folded), _WITH_FREQUENCY.search(folded)
     for match in sorted(filter(None, (low, high)), key=lambda m: -m.start()):
         text = f"{text[: match.start()]} {text[match.end() :]}"
@@ -181,20 +192,20 @@ def _directed(case: ReadingCase, text: str) -> _Directed:
     if waiting:  # a negative slope of 20 has its sign, 20 negative has it behind
         rest = waiting + rest
     # It is the output whose phase is asked for.
-    of_input = case.question.form is Form.ANGLE and subject in ("input", "source")
+    of_input = is_angle(case.question) and subject in ("input", "source")
     contradicts = len(ways) > 1 or (bool(ways) and of_input)
     way = ways.pop() if len(ways) == 1 else 0
     return _Directed(rest, way, contradicts, bool(low), bool(high))
 
 
-def _words_of(form: Form, rung: Rung) -> tuple[frozenset[str], frozenset[str]]:
-    match form:
-        case Form.SLOPE:
-            return _UP, _DOWN
-        case Form.ANGLE:
-            return _LEAD, _LAG
-        case _:
-            return frozenset(), _LOSS if rung is Rung.GAIN else frozenset()
+def _words_of(question: Posed) -> tuple[frozenset[str], frozenset[str]]:
+    if question.form is Form.SLOPE:
+        return _UP, _DOWN
+    if is_angle(question):
+        return _LEAD, _LAG
+    if is_decibels(question):
+        return _UP | _ABOVE, _DOWN | _LOSS
+    return frozenset(), _LOSS if question.rung is Rung.GAIN else frozenset()
 
 
 def _turned(case: ReadingCase, reading: Reading, found: _Directed, text: str) -> Reading:

@@ -11,7 +11,7 @@ from collections.abc import Iterable, Iterator
 from ..analysis.response import TWO_PI
 from ..circuits.model import Kind
 from ..quantities.read import read_quantity
-from ..questions.model import Form, Rung
+from ..questions.model import Form, Question, Rung
 from .formulas import ReadingCase
 
 _FIGURES = {
@@ -33,6 +33,7 @@ _ANGLES = {
     Rung.LOW_PHASE: ("+270°", "+90°"),
     Rung.HIGH_PHASE: ("−270°", "−90°"),
 }
+_LEVELS = {"dB": ("−4 dB", "−9 dB", "−17 dB"), "°": ("−30°", "+70°", "−135°")}
 _OTHER_ANGLES = ("−135°", "+135°", "−30°")
 _BY_HAND = {
     "Hz": "1/(2·π·2.2k·47n)", "rad/s": "1/(2.2k·47n)", "Ω": "1/(2·π·50k·3.3n)",
@@ -60,6 +61,9 @@ def example(case: ReadingCase, unit: str | None = None, *, formula: bool = False
         case Form.ANGLE:
             angles = _ANGLES.get(question.rung, _OTHER_ANGLES)
             return _unlike(angles, _angles(case), "°")
+        case Form.LEVEL:
+            right = [question.figure] if isinstance(question, Question) else []
+            return _unlike(_LEVELS[question.unit], right, question.unit)
         case Form.FORMULA:
             return _transfer(case)
         case Form.RATIO:

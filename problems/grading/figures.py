@@ -7,6 +7,7 @@ else, and a range.
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
@@ -23,7 +24,7 @@ from ..quantities.units import QuantityError
 from ..quantities.write import write_quantity
 from ..questions.kinds import VALUES
 from ..questions.model import Form, figure_of
-from . import formulas
+from . import formulas, levels
 from .clauses import Clause, clauses_of
 from .examples import example
 from .formulas import ReadingCase
@@ -242,6 +243,8 @@ class _Figures:
         try:
             found = self.expression(text, unit, sure=_says_unit(clause))
         except Unclear:
+            if self.is_level(text, answer):
+                return
             checked = self.formula(text, unit, self.beside)
             if checked is not None and _near(checked, answer, AGREE):
                 return
@@ -251,7 +254,7 @@ class _Figures:
         if found.value is None or answer.value is None:
             return
         if found.formula is None:
-            if not _near(found, answer, SAME):
+            if not _near(found, answer, SAME) and not self.is_level(text, answer):
                 raise Unclear("answer.two-figures", one=found.shown, other=answer.shown)
             return
         units = [unit]
@@ -264,6 +267,64 @@ class _Figures:
                     yield other
                     return
         raise Unclear("answer.formula-and-figure", formula=found.shown, figure=answer.shown)
+
+    def is_level(self, text: str, answer: Reading) -> bool:
+        """Whether a step of a derivation gives a level: a sum of decibels, or the ratio itself."""
+        question, slack = self.case.question, float(self.case.question.tolerance)
+        if question.form is not Form.LEVEL or answer.value is None:
+            return False
+        found: list[float] = []
+        try:
+            total = levels.expression(text, question.unit, self.inside, numbers=True)
+            found += [] if total is None else [total]
+        except FormulaError:
+            return False
+        if question.unit == "dB":
+            try:
+                ratio = self.inside(text.strip("|"))
+                found += [20 * math.log10(ratio)] if ratio > 0 else []
+            except FormulaError:
+                pass
+        return any(abs(one - figure_of(answer.value)) <= slack for one in found)
+
+    def inside(self, text: str) -> float:
+        """The value of what a logarithm or an arctangent is of.
+
+        Raises:
+            FormulaError: it has none.
+        """
+        formula = formulas.parsed(self.case, text, self.beside, self.work, self.defined)
+        value = formulas.value(self.case, formula)
+        if value is None:
+            raise FormulaError("formula.not-real")
+        return value
+
+    def level(self, text: str, unit: str) -> Reading | None:
+        """A level with logarithms or arctangents in it; ``None`` where it has none.
+
+        Raises:
+            Unclear: it cannot be read, or is a ratio.
+        """
+        question = self.case.question
+        if question.form is not Form.LEVEL:
+            return None
+        shown = example(self.case)
+        try:
+            value = levels.expression(text, unit, self.inside)
+            if value is not None:
+                told = f"{levels.shown(text)} = {write_quantity(value, unit)}"
+                return Reading(value, told, unit)
+        except FormulaError as error:
+            raise Unclear("answer.with-example", trouble=error.wording, example=shown) from None
+        except (OverflowError, ValueError):
+            raise Unclear("answer.out-of-reach") from None
+        if unit == "dB" and _FORMULA_SIGNS.search(text):
+            try:
+                self.inside(text)
+            except (FormulaError, ValueError):
+                return None
+            raise Unclear("answer.no-level", ratio=quoted(text), example=shown)
+        return None
 
     def formula(self, text: str, unit: str, beside: Beside) -> Reading | None:
         try:
@@ -298,6 +359,9 @@ class _Figures:
         except QuantityError as error:
             if _is_range(body):
                 raise Unclear("answer.range", typed=quoted(body), example=example(case)) from None
+            level = None if error.readings else self.level(body, unit)
+            if level is not None:
+                return level
             asks = bool(error.readings) or question.form not in WITH_FORMULA
             formula = None if asks else self._formula(body, unit)
             if formula is not None:
@@ -305,6 +369,12 @@ class _Figures:
             raise Unclear(error.wording) from None
         if question.form is Form.GAIN and found.unit == "" and found.value <= 0:
             raise Unclear("answer.not-a-ratio", ratio=write_quantity(found.value, ""))
+        if question.unit == "dB" and found.unit == "":
+            ratio = write_quantity(found.value, "")
+            if question.form is Form.LEVEL:
+                raise Unclear("answer.no-level", ratio=ratio, example=example(case))
+            if found.value <= 0:
+                raise Unclear("answer.not-a-ratio", ratio=ratio)
         if found.unit == "dB" and abs(found.value) > _MOST_DECIBELS:
             raise Unclear("answer.beyond-decibels")
         if question.form is Form.RATIO and found.unit:
@@ -312,7 +382,7 @@ class _Figures:
         figure = typed_figure(body, found.value, found.unit)
         shown = figure.shown if figure else write_quantity(found.value, found.unit)
         value = to_asked(float(found.value), found.unit, question.unit)
-        if question.unit == "dB":
+        if question.unit == "dB" and question.form is not Form.LEVEL:
             value = abs(value)  # a loss, or a depth, of 3 dB is a gain of −3 dB
         return Reading(value, shown, found.unit, figure)
 

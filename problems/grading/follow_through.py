@@ -102,7 +102,8 @@ def followed(
             continue
         for found in what_follows(relation, facts, typed):
             right = replace(question, truth=as_asked(question, found))
-            if numeric(right) and figure_of(found) <= 0:
+            signed = right.form is Form.LEVEL
+            if numeric(right) and not signed and figure_of(found) <= 0:
                 continue
             if _is_right(Case(problem.ladder, facts, right), reading):
                 rungs = tuple(rung for rung in relation.takes if rung in wrong)

@@ -29,6 +29,8 @@ from ..sketches.model import SketchPart
 from ..slips.case import Case
 from ..slips.engine import Prediction, predictions
 from . import read
+from .examples import example
+from .formulas import ReadingCase
 from .judge import contradicted, fits, fits_closely, judge, steps_hold
 from .reading import Reading, Unclear
 from .setting import Setting
@@ -78,6 +80,7 @@ def grade(
                     reading, verdict = meant, judge(case, meant)
                     _look_beside(case, reading, typed)
             if verdict is Verdict.WRONG:
+                _ask_unit(case, text, setting)
                 slips = _hits(case, reading)
     except (Unclear, TooMuchWorkError) as error:
         unclear = error if isinstance(error, Unclear) else Unclear("answer.too-much-work")
@@ -121,6 +124,21 @@ def _meant(question: Question, reading: Reading, right: Sequence[Reading]) -> Re
         return None
     formulas = ((one, one.formula) for one in right)
     return next((one for one, f in formulas if f and kinds.makes_sense(f, wanted)), None)
+
+
+def _ask_unit(case: Case, text: str, setting: Setting) -> None:
+    """Ask about a bare figure that would be right as a ratio, or in radians.
+
+    Raises:
+        Unclear: it is one.
+    """
+    other = read.in_another_unit(case.question, text, setting)
+    if other is None or judge(case, other) is Verdict.WRONG:
+        return
+    typed, shown = quoted(text.strip()), example(ReadingCase(case.question))
+    if other.unit == "rad":
+        raise Unclear("answer.radians", typed=typed, example=shown)
+    raise Unclear("answer.no-level", ratio=typed, example=shown)
 
 
 def _look_beside(case: Case, reading: Reading, typed: str) -> None:

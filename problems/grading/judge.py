@@ -52,7 +52,7 @@ def judge(case: Case, reading: Reading) -> Verdict:
             right = abs(value - case.truth) <= _SAME_VALUE * abs(case.truth)
         return Verdict.RIGHT if right else Verdict.WRONG
     if question.form is Form.LEVEL:
-        near = abs(value - case.truth) <= question.slack + _SAME_VALUE
+        near = question.off(value) <= question.slack + _SAME_VALUE
         return Verdict.RIGHT if near else Verdict.WRONG
     error = abs(value - case.truth) / abs(case.truth)
     if error > float(question.tolerance) + _SAME_VALUE:  # the limits themselves are right
@@ -151,9 +151,10 @@ def rounds_to(truth: float, unit: str, figure: TypedFigure) -> bool:
 def fits(case: Case, reading: Reading, prediction: Prediction) -> bool:
     """Whether a slip's ``prediction`` is what was typed in answer to the question of ``case``.
 
-    A figure: within 1 %, or to the digits typed (two at least); a formula in letters by its
-    value, exactly.  H(s): the same function with this circuit's values.  A sketch: the same in
-    all that this slip spoils, whatever else is wrong.  ``reading`` is what was typed.
+    A figure: within 1 %, or to the digits typed (two at least); a level: within half of what it
+    may be off; a formula in letters by its value, exactly.  H(s): the same function with this
+    circuit's values.  A sketch: the same in all that this slip spoils, whatever else is wrong.
+    ``reading`` is what was typed.
 
     Raises:
         TooMuchWorkError: a formula asks for more work than is left.
@@ -176,8 +177,8 @@ def fits(case: Case, reading: Reading, prediction: Prediction) -> bool:
         )
     wanted, typed = figure_of(guess), figure_of(value)
     exact = prediction.exact or reading.lettered
-    if question.form is Form.LEVEL and abs(typed - wanted) <= question.slack / 2:
-        return True
+    if question.form is Form.LEVEL:
+        return question.apart(typed, wanted) <= (_SAME_VALUE if exact else question.slack / 2)
     if abs(typed - wanted) <= (_SAME_VALUE if exact else NEAR) * abs(wanted):
         return True
     if exact:

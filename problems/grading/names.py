@@ -32,9 +32,13 @@ class Named(Enum):
     UNLOADED = "Q0"
     LOSS = "loss"
     GAIN = "H"
+    LEVEL = "level"
     SLOPE = "slope"
     PHASE = "φ"
     TIME = "T"
+    DECAY = "σ"
+    SHARE = "overshoot"
+    COUNT = "n"
     OTHER = "other"
     ANY = "any"
 
@@ -59,11 +63,15 @@ _WORDS = {
     Named.GAIN: "h a av g k h0 a0 g0 k0 hmax amax h∞ hs hjω hjw hjω0 gain passbandgain voltagegain"
     " voutvin vovi vovs voutvs u2u1 v2v1 uoutuin uaue voutvsource ratio amplification"
     " magnitude transferfunction transfer voltagetransferfunction",
+    Named.LEVEL: "level lv hdb gaindb adb gdb ingaindb total totalgain totallevel sum",
     Named.SLOPE: "slope m gradient rolloff steepness roll",
     Named.PHASE: "φ ∠ ∠h ∠hjω phi ϕ θ theta phase arg argh arghjω phaseangle angle"
     " phaseshift shift",
-    Named.TIME: "t τ tau period timeconstant time",
-    Named.OTHER: "ζ zeta d damping dampingratio α alpha z z0 xl xc r",
+    Named.TIME: "t τ tau period timeconstant time tr risetime rc lr",
+    Named.DECAY: "σ sigma α alpha realpart",
+    Named.SHARE: "overshoot os po mp percentovershoot peakovershoot maximumovershoot",
+    Named.COUNT: "n swings numberofswings periods numberofperiods",
+    Named.OTHER: "ζ zeta d damping dampingratio z z0 xl xc r",
 }  # fmt: skip
 _BY_WORD = {word: named for named, words in _WORDS.items() for word in words.split()}
 _NOTHING = str.maketrans("", "", " _{}|()[]-−–/'")
@@ -89,6 +97,14 @@ _FITTING: dict[Rung, frozenset[Named]] = {
     Rung.Q: frozenset((Named.QUALITY, Named.LOADED)),
     Rung.LOADED_Q: frozenset((Named.QUALITY, Named.LOADED)),
     Rung.UNLOADED_Q: frozenset((Named.QUALITY, Named.UNLOADED)),
+    Rung.POLE_ANGLE: frozenset((Named.PHASE,)),
+    Rung.POLE_PLACE: frozenset((Named.DECAY, Named.ANGULAR)),
+    Rung.SWINGS: frozenset((Named.COUNT,)),
+    **dict.fromkeys((Rung.OVERSHOOT, Rung.READ_OVERSHOOT), frozenset((Named.SHARE,))),
+    **dict.fromkeys(
+        (Rung.POLE_DECAY, Rung.TIME_CONSTANT, Rung.RISE_TIME, Rung.READ_TAU),
+        frozenset((Named.TIME,)),
+    ),
 }  # fmt: skip
 _BY_FORM: dict[Form, frozenset[Named]] = {
     Form.RATIO: frozenset((Named.QUALITY,)),
@@ -97,6 +113,7 @@ _BY_FORM: dict[Form, frozenset[Named]] = {
     Form.ANGLE: frozenset((Named.PHASE,)),
     Form.FORMULA: frozenset((Named.GAIN,)),
 }
+_LEVEL_NAMES = _BY_FORM[Form.GAIN] | {Named.LEVEL}
 ANGULAR = frozenset(
     (Named.ANGULAR, Named.LOWER_ANGULAR, Named.UPPER_ANGULAR, Named.CENTRE_ANGULAR,
      Named.BAND_ANGULAR)
@@ -153,6 +170,8 @@ def fits(question: Posed, name: Named, one_pole: bool) -> bool:
     if name is Named.ANY:
         return True
     wanted = _FITTING.get(question.rung) or _BY_FORM.get(question.form)
+    if question.form is Form.LEVEL:
+        return name in (_LEVEL_NAMES if question.unit == "dB" else _BY_FORM[Form.ANGLE])
     if wanted is None and question.unit == "dB":
         return name is Named.LOSS
     if wanted is None:

@@ -26,6 +26,7 @@ from .counts import read_count
 from .directions import read_directed
 from .figures import WITH_FORMULA, read_figure
 from .formulas import ReadingCase
+from .levels import is_angle, otherwise
 from .reading import Reading
 from .reading import Unclear as Unclear
 from .said import is_blank
@@ -105,7 +106,7 @@ def _plain(question: Posed, text: str, decimal: str) -> str:
     plain = plain_notation(text)
     if question.form is Form.CHOICE:
         return plain
-    if question.form is Form.ANGLE and plain != text:
+    if is_angle(question) and plain != text:
         plain = _FRACTION.sub(r"\1/\2", plain)
     return spelt_out(plain, decimal)
 
@@ -146,6 +147,14 @@ def read_otherwise(
                 yield _READERS[question.form](case, other, setting)
         except Unclear:
             return
+
+
+def in_another_unit(question: Posed, text: str, setting: Setting = _ALONE) -> Reading | None:
+    """What a bare figure would be as a ratio, or in radians, where a level is asked for.
+
+    ``None`` for all else.  ``question``, ``text`` and ``setting`` as in :func:`read`.
+    """
+    return otherwise(question, _plain(question, text, setting.decimal))
 
 
 def _sketch(case: ReadingCase, text: str, _: Setting) -> Reading:

@@ -50,12 +50,23 @@ _SAME = 1e-6
 
 def figure(wrong: WrongAnswer) -> Explanation:
     """Whether unit and order of magnitude can be right, and what to check first."""
+    return checked(wrong, _first(wrong), says("figure.first.powers"))
+
+
+def checked(wrong: WrongAnswer, first: Phrase, powers: Phrase) -> Explanation:
+    """Whether unit and order of magnitude can be right, and what to check first.
+
+    Args:
+        wrong: the answer.
+        first: what to check first where they can.
+        powers: what to check first where the order of magnitude cannot.
+    """
     unit = _unit(wrong)
     if unit.key == "unit.formula":
-        return fact(says("figure.unit-wrong", unit=unit), _first(wrong))
+        return fact(says("figure.unit-wrong", unit=unit), first)
     if not _power_fits(wrong):
-        return fact(says("figure.power-wrong", unit=unit), says("figure.first.powers"))
-    return fact(says("figure.power-fits", unit=unit), _first(wrong))
+        return fact(says("figure.power-wrong", unit=unit), powers)
+    return fact(says("figure.power-fits", unit=unit), first)
 
 
 FACTS(*FIGURES)(figure)
@@ -87,9 +98,15 @@ def _unit(wrong: WrongAnswer) -> Phrase:
 
 def _wanted(unit: str) -> Dimension:
     """What a figure in a unit measures: powers of the ohm and of the second."""
-    ohm, second = {"Ω": (1, 0), "H": (1, 1), "F": (-1, 1), "": (0, 0), "dB": (0, 0)}.get(
-        unit, (0, -1)
-    )
+    ohm, second = {
+        "Ω": (1, 0),
+        "H": (1, 1),
+        "F": (-1, 1),
+        "": (0, 0),
+        "dB": (0, 0),
+        "°": (0, 0),
+        "s": (0, 1),
+    }.get(unit, (0, -1))
     return measure(ohm, second)
 
 

@@ -19,11 +19,15 @@ from . import (
     losses,
     no_pole,
     numbers,
+    off_curve,
     outputs,
     picture,
+    poles,
+    q_curves,
     reverse,
     shelf_name,
     sketch,
+    steps,
 )
 from .fill import HINTS, Hint, Scene
 
@@ -35,6 +39,10 @@ _MORE_KINDS: tuple[ModuleType, ...] = (
     shelf_name,
     levels_at,
     outputs,
+    off_curve,
+    q_curves,
+    poles,
+    steps,
 )
 """The modules whose functions fill the slots of the kinds."""
 

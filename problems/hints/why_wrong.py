@@ -24,10 +24,12 @@ from ..questions.model import (
 from . import (
     against_back,
     against_counts,
+    against_curves,
     against_ends,
     against_figures,
     against_shelf,
     against_slopes,
+    against_steps,
     against_transfer,
 )
 from .contradicted import contradiction
@@ -41,6 +43,8 @@ _KINDS: tuple[ModuleType, ...] = (
     against_figures,
     against_transfer,
     against_back,
+    against_curves,
+    against_steps,
 )
 """Modules that fill the slots: importing them is enough."""
 

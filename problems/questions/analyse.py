@@ -24,7 +24,18 @@ from ..chance import Chance
 from ..circuits.altered import arm_without
 from ..circuits.model import Ladder, Stage, valueless
 from ..formulas.tree import Formula
-from . import corner_phase, levels_at, losses, no_pole, outputs, shelf_name
+from . import (
+    corner_phase,
+    levels_at,
+    losses,
+    no_pole,
+    off_curve,
+    outputs,
+    poles,
+    q_curves,
+    shelf_name,
+    steps,
+)
 from .asking import Asking
 from .kinds import KINDS, MAKERS, REASON_OF, Variety, kind
 from .kinds import MEASURES as MEASURES
@@ -50,6 +61,10 @@ _MORE_KINDS: tuple[ModuleType, ...] = (
     shelf_name,
     levels_at,
     outputs,
+    off_curve,
+    q_curves,
+    poles,
+    steps,
 )
 """Modules whose kinds are made there: importing them fills the slots."""
 

@@ -22,6 +22,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
+from functools import partial
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Generic, TypeVar
 
@@ -46,6 +47,8 @@ RESONANT = TWO_POLES - {SkillGroup.DECOYS}
 REAL = frozenset({SkillGroup.REAL_PARTS})
 IDEAL = EVERYWHERE - REAL
 REAL_LEVEL = range(7, 8)
+_SHARP = frozenset({SkillGroup.TAPS, SkillGroup.L_SECTIONS, SkillGroup.LC_ARMS})
+"""The groups whose Q is often high enough to be read off a curve."""
 LOSSY = ("coil-loss",)
 """The families whose resonators have losses of their own."""
 
@@ -59,7 +62,12 @@ GUESS_FEW = 0.25
 GUESS_GAIN = 0.5
 """A pass-band gain, which is so often 1."""
 
-_SECONDS = {Form.QUANTITY: 50, Form.RATIO: 50, Form.GAIN: 50, Form.FORMULA: 75, Form.SKETCH: 120}
+_SECONDS = {
+    **dict.fromkeys((Form.QUANTITY, Form.RATIO, Form.GAIN), 50),
+    Form.LEVEL: 40,
+    Form.FORMULA: 75,
+    Form.SKETCH: 120,
+}
 _SECONDS_ELSE = 15
 """Seconds that an answer takes by its form; common practice, no source."""
 
@@ -214,6 +222,18 @@ class QuestionKind:
         return 1 / choices if choices else self.guess
 
 
+_PEAKED = ("low-pass", "high-pass")
+_CURVE = partial(
+    QuestionKind, task=Task.PREDICT, band=Band.PREDICT, since=4, ways=frozenset({"curve"})
+)
+_WHICH = partial(
+    QuestionKind,
+    task=Task.PREDICT,
+    band=Band.PREDICT,
+    since=4,
+    orders=(2,),
+    ways=frozenset({"which-curve"}),
+)
 _PARTS_BACK = {Task.SKETCH: 1.0, Task.REVERSE: 0.1}
 
 KINDS: tuple[QuestionKind, ...] = (
@@ -423,9 +443,186 @@ KINDS: tuple[QuestionKind, ...] = (
     ),
     # design: scaling, tolerances, the standard form
     # read off a curve
+    _CURVE(
+        rung=Rung.READ_CORNER, form=Form.QUANTITY, guess=GUESS_TYPED, types=NAMED[:4],
+        asked_of=TO_TWO_POLES - REAL, needs=(Rung.TYPE,), orders=(1, 2),
+    ),
+    _CURVE(
+        rung=Rung.READ_Q, form=Form.RATIO, guess=GUESS_TYPED, types=NAMED[:4],
+        asked_of=_SHARP, needs=(Rung.READ_CORNER,), orders=(2,),
+    ),
+    _CURVE(
+        rung=Rung.READ_BANDWIDTH, form=Form.QUANTITY, guess=GUESS_TYPED,
+        types=("band-pass", "notch"), asked_of=_SHARP - {SkillGroup.L_SECTIONS},
+        needs=(Rung.READ_CORNER,), orders=(2,),
+    ),
+    _CURVE(
+        rung=Rung.READ_LOWER_EDGE, form=Form.QUANTITY, guess=GUESS_TYPED,
+        types=("high-pass", "band-pass", "notch"), asked_of=RESONANT - REAL, needs=(Rung.TYPE,),
+        orders=(2,),
+    ),
+    _CURVE(
+        rung=Rung.READ_UPPER_EDGE, form=Form.QUANTITY, guess=GUESS_TYPED,
+        types=("low-pass", "band-pass", "notch"), asked_of=RESONANT - REAL, needs=(Rung.TYPE,),
+        orders=(2,),
+    ),
+    _CURVE(
+        rung=Rung.READ_PEAK, form=Form.LEVEL, guess=GUESS_TYPED, types=_PEAKED,
+        asked_of=_SHARP - {SkillGroup.LC_ARMS}, needs=(Rung.TYPE,), orders=(2,),
+    ),
+    _CURVE(
+        rung=Rung.READ_PEAK_PLACE, form=Form.QUANTITY, guess=GUESS_TYPED, types=_PEAKED,
+        asked_of=_SHARP - {SkillGroup.LC_ARMS}, needs=(Rung.READ_PEAK,), orders=(2,),
+    ),
+    _CURVE(
+        rung=Rung.READ_PASS_BAND, form=Form.LEVEL, guess=GUESS_TYPED, types=NAMED[:4],
+        asked_of=IDEAL - {SkillGroup.ONE_POLE, SkillGroup.TAPS, SkillGroup.DECOYS},
+        needs=(Rung.TYPE,),
+    ),
+    _CURVE(
+        rung=Rung.READ_SLOPE, form=Form.SLOPE, guess=GUESS_FEW, types=NAMED[:3],
+        asked_of=IDEAL, needs=(Rung.TYPE,),
+    ),
+    _CURVE(
+        rung=Rung.READ_POLES, form=Form.COUNT, guess=GUESS_FEW, types=NAMED[:3],
+        asked_of=IDEAL, needs=(Rung.READ_SLOPE,),
+    ),
+    _CURVE(
+        rung=Rung.READ_TURN, form=Form.COUNT, guess=GUESS_FEW, types=NAMED[:3],
+        asked_of=IDEAL, needs=(Rung.TYPE,),
+    ),
     # which of four curves, and peaks
+    _WHICH(
+        rung=Rung.WHICH_GAIN_CURVE, form=Form.CHOICE, guess=1 / 4, types=NAMED[:3],
+        asked_of=RESONANT, needs=(Rung.TYPE,),
+    ),
+    _WHICH(
+        rung=Rung.WHICH_PHASE_CURVE, form=Form.CHOICE, guess=1 / 4, types=NAMED[:3],
+        asked_of=RESONANT, needs=(Rung.WHICH_GAIN_CURVE,),
+    ),
+    _WHICH(
+        rung=Rung.PEAK_OF_Q, form=Form.LEVEL, guess=GUESS_TYPED, types=_PEAKED,
+        asked_of=RESONANT - {SkillGroup.LC_ARMS}, needs=(Rung.GAIN_OF_Q,),
+    ),
+    _WHICH(
+        rung=Rung.PEAK_PLACE_OF_Q, form=Form.QUANTITY, guess=GUESS_TYPED, types=_PEAKED,
+        asked_of=RESONANT - {SkillGroup.LC_ARMS}, needs=(Rung.PEAK_OF_Q,),
+    ),
+    _WHICH(
+        rung=Rung.GAIN_OF_Q, form=Form.LEVEL, guess=GUESS_TYPED, types=_PEAKED,
+        asked_of=RESONANT - {SkillGroup.LC_ARMS}, needs=(Rung.TYPE,),
+    ),
+    _WHICH(
+        rung=Rung.Q_LIMIT, form=Form.CHOICE, guess=1 / 4, types=NAMED[:3],
+        asked_of=RESONANT, needs=(Rung.TYPE,),
+    ),
     # places of poles
+    QuestionKind(
+        rung=Rung.POLE_RADIUS, form=Form.QUANTITY, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
+        asked_of=RESONANT, task=Task.PREDICT, needs=(Rung.POLE_NATURE,),
+        orders=(2,), ways=frozenset({"map"}),
+    ),
+    QuestionKind(
+        rung=Rung.POLE_ANGLE, form=Form.LEVEL, band=Band.PREDICT, guess=GUESS_FEW, since=4,
+        asked_of=RESONANT, task=Task.PREDICT, needs=(Rung.POLE_NATURE,),
+        orders=(2,), ways=frozenset({"map"}),
+    ),
+    QuestionKind(
+        rung=Rung.POLE_Q, form=Form.RATIO, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
+        asked_of=RESONANT, task=Task.PREDICT, needs=(Rung.POLE_NATURE,),
+        orders=(2,), ways=frozenset({"map"}),
+    ),
+    QuestionKind(
+        rung=Rung.POLE_DECAY, form=Form.QUANTITY, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
+        asked_of=RESONANT, task=Task.PREDICT, needs=(Rung.POLE_NATURE,),
+        orders=(2,), ways=frozenset({"map"}),
+    ),
+    QuestionKind(
+        rung=Rung.POLE_RINGING, form=Form.QUANTITY, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
+        asked_of=RESONANT, task=Task.PREDICT, needs=(Rung.POLE_NATURE,),
+        orders=(2,), ways=frozenset({"map"}),
+    ),
+    QuestionKind(
+        rung=Rung.POLE_CORNER, form=Form.QUANTITY, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
+        asked_of=TO_TWO_POLES, task=Task.PREDICT, needs=(Rung.CORNER,),
+        orders=(1, 2), ways=frozenset({"map"}),
+    ),
+    QuestionKind(
+        rung=Rung.MAP_STEP, form=Form.CHOICE, band=Band.PREDICT, guess=1 / 4, since=4,
+        asked_of=TO_TWO_POLES, task=Task.PREDICT, needs=(Rung.TYPE,),
+        orders=(1, 2), types=NAMED[:4], ways=frozenset({"map"}),
+    ),
+    QuestionKind(
+        rung=Rung.POLE_PLACE, form=Form.QUANTITY, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
+        asked_of=RESONANT, task=Task.PREDICT, needs=(Rung.Q,),
+        orders=(2,), ways=frozenset({"poles"}),
+    ),
+    QuestionKind(
+        rung=Rung.WHICH_MAP, form=Form.CHOICE, band=Band.PREDICT, guess=1 / 4, since=4,
+        asked_of=TWO_POLES, task=Task.PREDICT, needs=(Rung.Q,),
+        orders=(2,), ways=frozenset({"poles"}),
+    ),
     # the step response
+    QuestionKind(
+        rung=Rung.STEP_FIRST, form=Form.CHOICE, band=Band.PREDICT, guess=1 / 3, since=4,
+        asked_of=EVERYWHERE, task=Task.PREDICT, needs=(Rung.HIGH_END,),
+        ways=frozenset({"step"}),
+    ),
+    QuestionKind(
+        rung=Rung.STEP_LAST, form=Form.CHOICE, band=Band.PREDICT, guess=1 / 3, since=4,
+        asked_of=EVERYWHERE, task=Task.PREDICT, needs=(Rung.LOW_END,),
+        ways=frozenset({"step"}),
+    ),
+    QuestionKind(
+        rung=Rung.WHICH_STEP, form=Form.CHOICE, band=Band.PREDICT, guess=1 / 4, since=4,
+        asked_of=TO_TWO_POLES, task=Task.PREDICT, needs=(Rung.TYPE,),
+        orders=(1, 2), types=NAMED[:4], ways=frozenset({"step"}),
+    ),
+    QuestionKind(
+        rung=Rung.TIME_CONSTANT, form=Form.QUANTITY, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
+        asked_of=TO_TWO_POLES, task=Task.PREDICT, needs=(Rung.CORNER,),
+        orders=(1,), ways=frozenset({"step"}),
+    ),
+    QuestionKind(
+        rung=Rung.RISE_TIME, form=Form.QUANTITY, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
+        asked_of=TO_TWO_POLES, task=Task.PREDICT, needs=(Rung.CORNER,),
+        orders=(1,), types=("low-pass",), ways=frozenset({"step"}),
+    ),
+    QuestionKind(
+        rung=Rung.OVERSHOOT, form=Form.RATIO, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
+        asked_of=RESONANT, task=Task.PREDICT, needs=(Rung.Q,),
+        orders=(2,), types=("low-pass",), ways=frozenset({"step"}),
+    ),
+    QuestionKind(
+        rung=Rung.STEP_RINGING, form=Form.QUANTITY, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
+        asked_of=RESONANT, task=Task.PREDICT, needs=(Rung.Q,),
+        orders=(2,), ways=frozenset({"step"}),
+    ),
+    QuestionKind(
+        rung=Rung.SWINGS, form=Form.RATIO, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
+        asked_of=RESONANT, task=Task.PREDICT, needs=(Rung.Q,),
+        orders=(2,), ways=frozenset({"step"}),
+    ),
+    QuestionKind(
+        rung=Rung.READ_OVERSHOOT, form=Form.RATIO, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
+        asked_of=RESONANT, task=Task.PREDICT, needs=(Rung.POLE_NATURE,),
+        orders=(2,), types=("low-pass",), ways=frozenset({"step-curve"}),
+    ),
+    QuestionKind(
+        rung=Rung.READ_RINGING, form=Form.QUANTITY, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
+        asked_of=RESONANT, task=Task.PREDICT, needs=(Rung.POLE_NATURE,),
+        orders=(2,), types=("low-pass",), ways=frozenset({"step-curve"}),
+    ),
+    QuestionKind(
+        rung=Rung.READ_STEP_Q, form=Form.RATIO, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
+        asked_of=RESONANT, task=Task.PREDICT, needs=(Rung.Q,),
+        orders=(2,), types=("low-pass",), ways=frozenset({"step-curve"}),
+    ),
+    QuestionKind(
+        rung=Rung.READ_TAU, form=Form.QUANTITY, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
+        asked_of=TO_TWO_POLES, task=Task.PREDICT, needs=(Rung.CORNER,),
+        orders=(1,), types=("low-pass", "high-pass"), ways=frozenset({"step-curve"}),
+    ),
     # what a change does
     # outputs compared
     QuestionKind(

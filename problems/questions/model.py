@@ -127,9 +127,47 @@ class Rung(StrEnum):
     GAIN_AT = "gain-at"
     # design: scaling, tolerances, the standard form
     # read off a curve
+    READ_CORNER = "read-corner"
+    READ_Q = "read-q"
+    READ_BANDWIDTH = "read-bandwidth"
+    READ_LOWER_EDGE = "read-lower-edge"
+    READ_UPPER_EDGE = "read-upper-edge"
+    READ_PEAK = "read-peak"
+    READ_PEAK_PLACE = "read-peak-place"
+    READ_PASS_BAND = "read-pass-band"
+    READ_SLOPE = "read-slope"
+    READ_POLES = "read-poles"
+    READ_TURN = "read-turn"
     # which of four curves, and peaks
+    WHICH_GAIN_CURVE = "which-gain-curve"
+    WHICH_PHASE_CURVE = "which-phase-curve"
+    GAIN_OF_Q = "gain-of-q"
+    PEAK_OF_Q = "peak-of-q"
+    PEAK_PLACE_OF_Q = "peak-place-of-q"
+    Q_LIMIT = "q-limit"
     # places of poles
+    POLE_RADIUS = "pole-radius"
+    POLE_ANGLE = "pole-angle"
+    POLE_Q = "pole-q"
+    POLE_DECAY = "pole-decay"
+    POLE_RINGING = "pole-ringing"
+    POLE_CORNER = "pole-corner"
+    MAP_STEP = "map-step"
+    POLE_PLACE = "pole-place"
+    WHICH_MAP = "which-map"
     # the step response
+    STEP_FIRST = "step-first"
+    STEP_LAST = "step-last"
+    WHICH_STEP = "which-step"
+    TIME_CONSTANT = "time-constant"
+    RISE_TIME = "rise-time"
+    OVERSHOOT = "overshoot"
+    STEP_RINGING = "step-ringing"
+    SWINGS = "swings"
+    READ_OVERSHOOT = "read-overshoot"
+    READ_RINGING = "read-ringing"
+    READ_STEP_Q = "read-step-q"
+    READ_TAU = "read-tau"
     # what a change does
     # outputs compared
     DC_OUTPUT = "dc-output"
@@ -215,6 +253,21 @@ class Question:
         """By how much a figure may be off, in the unit asked for."""
         share = float(self.tolerance)
         return share if self.form is Form.LEVEL else share * abs(self.figure)
+
+    def off(self, figure: float) -> float:
+        """How far a ``figure`` lies from the truth, in the unit asked for."""
+        return self.apart(figure, self.figure)
+
+    def apart(self, one: float, other: float) -> float:
+        """How far two figures lie apart; angles that differ by whole turns are one.
+
+        Args:
+            one: a figure, in the unit asked for.
+            other: another.
+        """
+        if self.form is Form.LEVEL and self.unit == "°":
+            return abs((one - other + 180) % 360 - 180)
+        return abs(one - other)
 
 
 def figure_of(answer: Answer) -> float:

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from fractions import Fraction
 
-from ..analysis.response import TWO_PI, Facts, decibels, facts
+from ..analysis.response import Facts, facts
 from ..circuits.gaps import boxed, unvalued
+from ..questions.exhibit import Points
 from ..questions.kinds import REVERSED
 from ..questions.model import Face, Problem, Question, Rung, Task
+from ..questions.plotted import gain_points, map_plot
 from ..sketches.paper import frame
 from .inspection import as_seen
 from .model import (
@@ -30,17 +31,6 @@ from .model import (
     Variant,
 )
 from .problems import fixed_problem, problem_of
-
-_PER_DECADE = 24
-"""Points of a curve that is shown, in each decade."""
-_NEAR = (
-    0.0,
-    *(sign * off for off in (0.001, 0.004, 0.012, 0.03, 0.06, 0.1, 0.16) for sign in (-1, 1)),
-)
-"""Where around a peak or a notch there are more, as shares of its frequency."""
-
-_FLOOR = -200.0
-"""What is lower is drawn no lower: the gain of a null is −∞ dB."""
 
 _PAPER = frozenset({Rung.GAIN_SKETCH, Rung.PHASE_SKETCH})
 
@@ -138,10 +128,8 @@ def shown(
         case Face.GAIN:
             return replace(item, gain=curve(known))
         case Face.MAP:
-            poles, zeros = known.poles, known.zeros
-            return replace(
-                item, poles=tuple(map(_rounded, poles)), zeros=tuple(map(_rounded, zeros))
-            )
+            map_ = map_plot(known)
+            return replace(item, poles=map_.poles, zeros=map_.zeros)
         case Face.BLANK if Rung.MISSING_ARM in rungs:
             return replace(item, ladder=boxed(problem.ladder, problem.blank))
         case Face.BLANK:
@@ -164,30 +152,7 @@ def _asked(number: str, question: Question, points: Fraction) -> AskedQuestion:
     )
 
 
-def curve(known: Facts) -> tuple[tuple[float, float], ...]:
+def curve(known: Facts) -> Points:
     """The gain in dB (two decimals) against Hz (five digits), over the paper of a sketch."""
     low, high, *_ = frame(known)
-    first, last = round(math.log10(low)), round(math.log10(high))
-    places = [10 ** (n / _PER_DECADE) for n in range(first * _PER_DECADE, last * _PER_DECADE + 1)]
-    # A sharp peak or a notch needs points that lie nearer to each other and nearer to it.
-    sharp = [hertz for hertz in (known.peak_hz, known.notch_hz) if hertz and low < hertz < high]
-    places += [hertz * (1 + off) for hertz in sharp for off in _NEAR]
-    points = []
-    for hertz in sorted(place for place in places if low <= place <= high):
-        try:
-            level = decibels(abs(known.transfer(1j * TWO_PI * hertz)))
-        except ZeroDivisionError:  # exactly on an undamped pole
-            continue
-        points.append(
-            (_digits(hertz, 5), round(max(_FLOOR, _FLOOR if level is None else level), 2))
-        )
-    return tuple(points)
-
-
-def _rounded(root: complex) -> complex:
-    """A root as it can be read off a map: four digits."""
-    return complex(_digits(root.real, 4), _digits(root.imag, 4))
-
-
-def _digits(value: float, digits: int) -> float:
-    return float(f"{value:.{digits - 1}e}")
+    return gain_points(known, low, high)

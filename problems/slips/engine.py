@@ -150,7 +150,7 @@ def far(question: Question, value: Answer) -> bool:
         return not agree(sketch_of(question.truth), sketch_of(value))
     if not numeric(question):
         return value != question.truth
-    return abs(figure_of(value) - question.figure) > float(MARGIN) * question.slack
+    return question.off(figure_of(value)) > float(MARGIN) * question.slack
 
 
 def _equal(a: Answer, b: Answer) -> bool:

@@ -7,13 +7,17 @@ from . import (
     gain,
     levels_at,
     losses,
+    off_curve,
     one_pole,
     outputs,
+    poles,
+    q_curves,
     quality,
     reasons,
     reverse,
     shapes,
     sketches,
+    steps,
     transfer,
     two_pole,
     type,  # noqa: A004 - the room's word for it
@@ -26,6 +30,8 @@ TOPICS: tuple[Topic, ...] = tuple(
         *(quality, two_pole, one_pole, gain, losses, counts, shapes),
         *(type, reasons, transfer, sketches, reverse),
         *(levels_at, outputs),
+        *(off_curve, q_curves),
+        *(poles, steps),
     )
 )
 

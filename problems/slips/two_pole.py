@@ -26,6 +26,9 @@ TOPIC = Topic("two-pole frequency")
 
 LOW_OR_HIGH = (FilterType.LOW_PASS, FilterType.HIGH_PASS)
 WITH_BAND = (FilterType.BAND_PASS, FilterType.NOTCH)
+CORNERS = (Rung.CORNER, Rung.READ_CORNER)
+BANDS = (Rung.BANDWIDTH, Rung.READ_BANDWIDTH)
+LOWER = (Rung.LOWER_EDGE, Rung.READ_LOWER_EDGE)
 FORMULAIC = (Rung.CORNER, Rung.Q, Rung.BANDWIDTH, *EDGES, Rung.GAIN, Rung.POLE_NATURE)
 
 
@@ -188,7 +191,7 @@ def other_edge(case: Case) -> Iterator[Guess]:
     """The upper edge for the lower one and the other way round."""
     if case.facts.type in WITH_BAND:
         low, high = case.facts.edges_hz
-        yield from many(high if case.rung is Rung.LOWER_EDGE else low, near=True)
+        yield from many(high if case.rung in LOWER else low, near=True)
 
 
 @TOPIC.slip("centre-for-edge", *EDGES)
@@ -219,16 +222,17 @@ def _where(case: Case, power: Fraction) -> list[float]:
 def half_voltage_edge(case: Case) -> Iterator[Guess]:
     """Half the voltage, −6 dB, taken for half the power, at an edge or at one pole's corner."""
     gain = pass_band_gain(case.facts)
-    if not gain or (case.rung is Rung.CORNER and case.order != 1):
+    if not gain or (case.rung in CORNERS and case.order != 1):
         return
     found = _where(case, gain * gain / 4)
-    if case.rung is Rung.BANDWIDTH:
+    if case.rung in BANDS:
         if len(found) == 2:
             yield Guess(found[1] - found[0], near=True)
         return
     band = case.facts.type in WITH_BAND
     if found and (not band or len(found) == 2):
-        yield Guess(found[-1 if case.rung is Rung.UPPER_EDGE else 0], near=True)
+        upper = case.rung in (Rung.UPPER_EDGE, Rung.READ_UPPER_EDGE)
+        yield Guess(found[-1 if upper else 0], near=True)
 
 
 @TOPIC.slip("edge-by-q", *EDGES)

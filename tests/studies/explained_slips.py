@@ -46,6 +46,9 @@ def plausible(known: Facts, question: Question) -> Iterator[tuple[str, str]]:
             yield from ((f"{n:+d}", f"{n} dB/decade") for n in range(-80, 81, 20))
         case Form.ANGLE:
             yield from ((f"{n:+d}", f"{n}°") for n in range(-360, 361, 45))
+        case Form.LEVEL:
+            for value in levels(question.figure):
+                yield f"{value:+g}", f"{value:.5g} {question.unit}"
         case Form.QUANTITY | Form.RATIO | Form.GAIN:
             unit = question.unit
             for thought, value in figures(known, question):
@@ -53,6 +56,11 @@ def plausible(known: Facts, question: Question) -> Iterator[tuple[str, str]]:
                     yield thought, f"{value:.5g} {unit}".strip()
         case Form.SKETCH if question.rung is Rung.MAP_SKETCH:
             yield from maps(known)
+
+
+def levels(truth: float) -> Iterator[float]:
+    """Levels that learners give: the other sign, half, twice, a rung higher or lower."""
+    yield from (-truth, truth / 2, 2 * truth, truth + 20, truth - 20, truth + 90, truth - 90)
 
 
 def figures(known: Facts, question: Question) -> Iterator[tuple[str, float | None]]:

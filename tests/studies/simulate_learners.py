@@ -162,6 +162,8 @@ def _guessed(question: Question, rng: random.Random) -> bool:
             return rng.choice((-40, -20, 0, 20, 40)) == question.truth
         case Form.ANGLE:
             return rng.choice((-180, -90, 0, 90, 180)) == question.truth
+        case Form.LEVEL:
+            return abs(rng.choice((-20, -6, -3, 0, 3)) - question.figure) <= question.slack
         case Form.GAIN:
             return rng.choice((1.0, 0.5)) == round(float(question.truth), 6)
     return False

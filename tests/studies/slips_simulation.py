@@ -14,6 +14,7 @@ from itertools import chain
 from rungwise.problems.analysis.response import Facts, facts
 from rungwise.problems.catalogue import families
 from rungwise.problems.circuits.text import read_circuit
+from rungwise.problems.generate import predict
 from rungwise.problems.generate import reverse as reversing
 from rungwise.problems.generate import sketch as sketching
 from rungwise.problems.generate.analyse import generate
@@ -33,6 +34,7 @@ MAKERS = {
     Task.ANALYSE: generate,
     Task.SKETCH: sketching.generate,
     Task.REVERSE: reversing.generate,
+    Task.PREDICT: predict.generate,
 }
 
 
@@ -97,12 +99,16 @@ def typed(question: Question, prediction: Prediction, style: int = 0) -> str:
         if question.unit != "Hz":
             return f"{value:.5g}"
         return write_quantity(value * math.tau, "rad/s")
+    if question.form is Form.LEVEL:
+        return write_quantity(value, unit, 5 if style else 4)
     if plain and question.form is Form.GAIN and style == 2:
         return write_quantity(20 * math.log10(value), "dB", 5)
     if plain and isinstance(value, float) and style == 1:
         return write_quantity(value, unit, 3)
     if prediction.typed_unit == "rad/s":
-        return write_quantity(value * math.tau, "rad/s")
+        return write_quantity(value if unit == "rad/s" else value * math.tau, "rad/s")
+    if prediction.typed_unit == "Hz" and unit == "rad/s":
+        return write_quantity(value / math.tau, "Hz")
     if prediction.typed_unit == "dB":
         return write_quantity(20 * math.log10(value), "dB")
     if prediction.typed_unit == "dB/octave":

@@ -71,6 +71,8 @@ _PIECES = {
     " minus towards DC forty",
     Form.ANGLE: f"{_NUMBERS} - + − 90 180° π/2 π 2π/3 rad ° flat lags lead in phase the input"
     r" minus \frac{\pi}{2} ninety",
+    Form.LEVEL: f"{_NUMBERS} - + − dB 3 20 log( 20·log lg ( ) |H| = −arctan( 90° ° rad 0.707 1/√2"
+    " R1 ( lags leads down loss of below by minus flat half π/4 , ; tan^-1( 1e40",
     Form.FORMULA: f"{_NUMBERS} s s² s^2 ^16 ^-16 √ √( ( ) ( ) [ ] R1 RL L1 C1 Rs R L j ω"
     " jω π + - * / ∥ || = H(s)= (s+π)^16 (s^2+s+1) 1e40^16 π^16"
     r" \frac{ \sqrt{ } { p τ ω0 Q XL with τ= ; ,",
@@ -132,6 +134,16 @@ def _asked() -> Iterator[tuple[str, Problem, Question]]:
             if question.form is Form.SKETCH
         )
     yield from _ways_back()
+    yield from _levels()
+
+
+def _levels() -> Iterator[tuple[str, Problem, Question]]:
+    """A level in decibels and one in degrees."""
+    ladder = read_circuit(_CIRCUIT)
+    for unit in ("dB", "°"):
+        question = Question(Rung.GAIN_AT, Form.LEVEL, -45.0, unit=unit, tolerance=Fraction(1))
+        question = replace(question, values=(("asked", "corner"),))
+        yield unit, Problem(4, "", 0, 0, ladder, (question,), Task.PREDICT), question
 
 
 def _ways_back() -> Iterator[tuple[str, Problem, Question]]:

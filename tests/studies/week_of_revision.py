@@ -109,6 +109,8 @@ class Person:
                 return str(self.rng.choice((-40, -20, 0, 20, 40)))
             case Form.ANGLE:
                 return str(self.rng.choice((-180, -90, 0, 90, 180)))
+            case Form.LEVEL:
+                return str(self.rng.choice((-20, -6, -3, 0, 3)))
             case Form.SKETCH | Form.FORMULA:
                 return ""
         return f"{float(question.truth) * self.rng.choice((1, 2, 0.5, 2 * math.pi)):.4g}"

@@ -81,6 +81,12 @@ def wrong_answers(problem: Problem, question: Question) -> Iterator[str]:
             yield from ("6 dB/octave", "-12 dB/octave", "10", "-6")
         case Form.ANGLE:
             yield from map(str, range(-360, 361, 45))
+        case Form.LEVEL:
+            others = (-60, -40, -20, -6, -3, 0, 3, 6, 20)
+            if question.unit == "°":
+                others = (-180, -135, -90, -84, -45, -6, 0, 6, 45, 84, 90, 135, 180)
+            yield from (f"{level} {question.unit}" for level in others)
+            yield f"{-question.figure:.5g} {question.unit}"
         case Form.FORMULA:
             yield from _formulas(problem, question)
         case Form.QUANTITY | Form.RATIO | Form.GAIN:

@@ -88,6 +88,8 @@ def right(problem: Problem, known: Facts, question: Question, chance: random.Ran
             return angle(int(question.truth), chance)
         case Form.GAIN:
             return gain(problem, float(question.truth), chance)
+        case Form.LEVEL:
+            return level(question.figure, question.unit, chance)
         case Form.FORMULA:
             return transfer(known.transfer, right_text(question), chance)
         case Form.SKETCH:
@@ -109,6 +111,20 @@ def choice(question: Question, chance: random.Random) -> str:
     spellings = [letter, letter.upper(), f"({letter})", f"{letter})", str(place + 1), ids[place]]
     if not question.rung.value.endswith("-reason"):
         spellings += _WORDS.get(ids[place], ())
+    return chance.choice(spellings)
+
+
+def level(value: float, unit: str, chance: random.Random) -> str:
+    size, below = f"{abs(value):.2f}", value < 0
+    spellings = [f"{value:.2f} {unit}", f"{value:+.2f}{unit}", f"{value:.3g}".replace("-", "−")]
+    if unit == "dB":
+        ratio = 10 ** (value / 20)
+        spellings += [f"20 log({ratio:.5g})", f"20·log10({ratio:.5g}) = {value:.2f} dB"]
+        spellings += [f"{size} dB {'down' if below else 'up'}"]
+        spellings += [f"a loss of {size} dB"] if below else []
+    else:
+        spellings += [f"{'lags' if below else 'leads'} by {size}°", f"{value:.1f} degrees"]
+        spellings += [f"{math.radians(value):.4f} rad", f"{value + 360:.2f}°"]
     return chance.choice(spellings)
 
 

@@ -66,6 +66,7 @@ def answers(
         Form.COUNT: _counts,
         Form.SLOPE: _slopes,
         Form.ANGLE: _angles,
+        Form.LEVEL: _levels,
         Form.FORMULA: _transfers,
         Form.QUANTITY: _figures,
         Form.RATIO: _figures,
@@ -279,6 +280,37 @@ def _slopes(
                     if truth != -60 else f"{truth} dB/decade (-12 dB/octave)")  # fmt: skip
     yield Typed("slope, two values", NEVER, f"{truth} or {truth - 20}")
     yield Typed("slope in other units", NEVER, f"{truth or 20} dB")
+
+
+def _levels(
+    problem: Problem, known: Facts, question: Question, chance: random.Random
+) -> Iterator[Typed]:
+    truth, unit = question.figure, question.unit
+    other = truth + chance.choice((-1, 1)) * (4 * question.slack + chance.uniform(1, 20))
+    for value, is_ in ((truth, RIGHT), (other, WRONG)):
+        size = f"{abs(value):.2f}"
+        for text in (f"{value:.2f} {unit}", f"{value:.2f}", f"{value:+.3f}{unit}".replace("-", "−"),
+                     f"${value:.2f}\\,\\mathrm{{{unit}}}$"):  # fmt: skip
+            yield Typed("level", is_, _around(text, chance))
+        if unit == "dB":
+            ratio = f"{10 ** (value / 20):.5g}"
+            for text in (f"20 log({ratio})", f"20·log₁₀({ratio}) = {value:.2f} dB",
+                         f"20 lg {ratio}", f"|H| = {ratio} = {value:.2f} dB",
+                         f"$20\\log_{{10}}({ratio})$", f"-20 log(1/{ratio})"):  # fmt: skip
+                yield Typed("level, by a logarithm", is_, text)
+            words = ("{} dB down", "a loss of {} dB", "minus {} dB", "attenuation of {} dB")
+            words = words if value < 0 else ("{} dB up", "plus {} dB", "{} decibels")
+        else:
+            yield Typed("level in radians", is_, f"{math.radians(value):.4f} rad")
+            yield Typed("level a turn on", is_, f"{value + 360:.2f}°")
+            words = ("lags by {}°", "{}° lag", "minus {} degrees")
+            words = words if value < 0 else ("leads by {}°", "{}° lead", "{} degrees")
+        for shape in words:
+            yield Typed("level in words", is_, shape.format(size))
+    yield Typed("two levels", NEVER, f"{truth:.2f} {unit} or {other:.2f} {unit}")
+    yield Typed("level, a range", NEVER, f"{truth - 2:.1f} to {truth + 2:.1f} {unit}")
+    if unit == "dB":
+        yield Typed("ratio for a level", NEVER, f"{10 ** (truth / 20):.4g} V/V")
 
 
 def _angles(

@@ -73,6 +73,12 @@ def _counts(question: Question) -> Iterator[str]:
                 yield _say("angle")
         case Form.SKETCH:
             yield from _sketch(question)
+        case Form.LEVEL:
+            truth, slack = question.figure, question.slack
+            low = math.ceil((truth - slack) * 100 - 1e-6) / 100
+            high = math.floor((truth + slack) * 100 + 1e-6) / 100
+            limits = (write_quantity(x or 0.0, question.unit, 6) for x in (low, high))
+            yield _say("range", **dict(zip(("low", "high"), limits, strict=True)))
         case _:
             yield _range(question)
 

@@ -88,9 +88,11 @@ def _otherwise(question: Posed, reading: Reading) -> str:
     from ...problems.quantities.related import related
     from ...problems.quantities.write import write_quantity
 
-    if question.form not in (Form.QUANTITY, Form.GAIN, Form.SLOPE, Form.ANGLE):
-        return ""
     if not isinstance(reading.value, float):
+        return ""
+    if question.form is Form.LEVEL:  # a ratio is no level; −3 dB is not told to be 0.708
+        return write_quantity(reading.value, "°") if reading.unit == "rad" else ""
+    if question.form not in (Form.QUANTITY, Form.GAIN, Form.SLOPE, Form.ANGLE):
         return ""
     # The reading's value is in the unit asked for: that is either the typed or the other one.
     gain = question.form is Form.GAIN

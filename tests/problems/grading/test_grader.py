@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import unicodedata
+from dataclasses import replace
 from fractions import Fraction
 
 import pytest
@@ -315,6 +316,7 @@ _SAMPLES = {
     Form.GAIN: ("-6 dB", "0.5", "RL/(Rs+RL)"),
     Form.SLOPE: ("-40 dB/decade", "-12 dB/oct"),
     Form.ANGLE: ("-90°", "-π/2 rad"),
+    Form.LEVEL: ("-3 dB", "20 log(0.707)", "a loss of 3 dB"),
     Form.FORMULA: ("1/(L1*C1*s^2+R1*C1*s+1)", "H(s)=s/(s+1)"),
     Form.SKETCH: ("0 to 5.28 kHz, −40; level −0.83 dB", "flat, 1k, -20 dB/dec; level 0"),
 }
@@ -322,10 +324,12 @@ _SAMPLES = {
 
 @pytest.mark.parametrize("form", list(Form))
 def test_hostile_text_gets_a_mark_at_once(form: Form) -> None:
-    """29,000 strings over the nine forms; whatever is typed, the mark is safe to print."""
+    """32,000 strings over the ten forms; whatever is typed, the mark is safe to print."""
     problem, questions = asked("source Rs 100 Ω; series L1 10 mH; shunt C1 100 nF; load RL 1 kΩ")
     known = facts(problem.ladder)
-    question = next(q for q in questions.values() if q.form is form)
+    level = Question(Rung.GAIN_AT, Form.LEVEL, -3.0, unit="dB", tolerance=Fraction(1, 2))
+    level = replace(level, values=(("asked", "corner"),))
+    question = next(q for q in (*questions.values(), level) if q.form is form)
     seen: set[Verdict] = set()
 
     def read(text: str) -> None:

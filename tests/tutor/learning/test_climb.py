@@ -30,6 +30,8 @@ def wrong_text(question: Question) -> str:
             return f"{int(question.truth) + 45}°"
         case Form.FORMULA:
             return "s^5"
+        case Form.LEVEL:
+            return f"{float(question.truth) + 17:.6g} {question.unit}"
         case _:
             return f"{float(question.truth) * 1.37:.6g}"
 

@@ -56,6 +56,8 @@ def mistaken(question: Question) -> str:
             return f"{int(question.figure) - 20} dB/decade"
         case Form.ANGLE:
             return f"{int(question.figure) - 90}°"
+        case Form.LEVEL:
+            return write_quantity(question.figure - 50, question.unit)
         case Form.QUANTITY:
             if question.rung is Rung.CORNER:  # ω₀ given as f₀
                 return f"{2 * math.pi * question.figure:.4g} Hz"

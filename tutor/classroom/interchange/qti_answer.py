@@ -142,7 +142,7 @@ def _processing(question: Question, points: Fraction, named: tuple[NamedSlip, ..
         condition.children.append(
             node(
                 "responseElseIf",
-                _same(question, guess, NEAR if numeric(question) else 0.0),
+                _same(question, guess, _near_slip(question)),
                 _set(SCORE, "float", "0"),
                 _set(FEEDBACK, "identifier", slip.identifier),
             )
@@ -151,12 +151,23 @@ def _processing(question: Question, points: Fraction, named: tuple[NamedSlip, ..
     return node("responseProcessing", condition)
 
 
+def _near_slip(question: Question) -> float:
+    """How near to a slip's answer one is taken for it, as the grader takes it."""
+    if question.form is Form.LEVEL:
+        return float(question.tolerance) / 2
+    return NEAR if numeric(question) else 0.0
+
+
 def _is_right(question: Question) -> Node:
     tolerance = question.tolerance if numeric(question) else Fraction(0)
     found = _same(question, node("correct", identifier=RESPONSE), tolerance)
-    if other := _half_turn(question):
-        guess = node("baseValue", other, baseType="integer")
-        return node("or", found, _same(question, guess, Fraction(0)))
+    others = list(filter(None, [_half_turn(question)]))
+    if question.form is Form.LEVEL and question.unit == "°":
+        others = [number(question.figure + turn) for turn in (-360.0, 360.0)]
+    if others:
+        base = BASE_TYPE[question.form]
+        guesses = [node("baseValue", other, baseType=base) for other in others]
+        return node("or", found, *(_same(question, guess, tolerance) for guess in guesses))
     return found
 
 
@@ -173,6 +184,9 @@ def _same(question: Question, expected: Node, tolerance: Fraction | float) -> No
         return node("match", expected, variable)
     if not tolerance:
         return node("equal", expected, variable, toleranceMode="exact")
+    if question.form is Form.LEVEL:
+        absolute = " ".join([number(float(tolerance))] * 2)
+        return node("equal", expected, variable, toleranceMode="absolute", tolerance=absolute)
     return node("equal", expected, variable, toleranceMode="relative", tolerance=percent(tolerance))
 
 

@@ -51,7 +51,7 @@ _OUTCOMES = {
     Verdict.WRONG: QuestionOutcome.WRONG,
     Verdict.UNCLEAR: QuestionOutcome.UNCLEAR,
 }
-_FIGURES = (Form.QUANTITY, Form.RATIO, Form.GAIN)
+_FIGURES = (Form.QUANTITY, Form.RATIO, Form.GAIN, Form.LEVEL)
 _FEW = 3
 """Characters of a figure that may well be part of a rule."""
 _NAMED = (Rung.CORNER, Rung.Q, Rung.LOADED_Q, Rung.UNLOADED_Q, Rung.BANDWIDTH)
@@ -170,7 +170,8 @@ class ProblemGrading:
         return tuple(kept)
 
     def _marked(self, question: Question, mark: QuestionMark, text: str) -> QuestionMark:
-        allowed = self._leniency.tolerance if question.tolerance else None
+        relative = question.tolerance and question.form is not Form.LEVEL
+        allowed = self._leniency.tolerance if relative else None
         narrower = allowed is not None and allowed <= question.tolerance
         asked = replace(question, tolerance=allowed) if allowed and narrower else question
         found = self._graded(asked, mark, text)

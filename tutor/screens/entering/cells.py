@@ -27,7 +27,7 @@ _HEAD = 2
 """Rows of the head: the questions' numbers, and what they ask."""
 _NAME, _WIDE_NAME, _NUMBER = 16, 26, 5
 _BOXES = 7
-_WIDTHS = {Form.COUNT: 7, Form.SLOPE: 10, Form.ANGLE: 8, Form.SKETCH: 12}
+_WIDTHS = {Form.COUNT: 7, Form.SLOPE: 10, Form.ANGLE: 8, Form.LEVEL: 10, Form.SKETCH: 12}
 _FIGURE = 12
 _MARGIN = 2
 """Rows kept in sight beyond the one being entered."""

@@ -1,0 +1,172 @@
+"""Slips in reading a curve.
+
+Many are those of working the figure out: what is a wrong formula there is a wrong place to look
+here.  Common practice, no source; that half the voltage is taken for half the power, and 0 dB for
+the pass band, every teacher has seen.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from ..analysis.response import FilterType, decibels
+from ..questions.model import Rung
+from ..questions.off_curve import ONE_SIDED, pass_band_db
+from . import one_pole, quality, shapes, two_pole
+from .case import Case, Guess, Topic, many
+
+TOPIC = Topic("off a curve")
+
+CORNER, Q, BAND = Rung.READ_CORNER, Rung.READ_Q, Rung.READ_BANDWIDTH
+EDGES = (Rung.READ_LOWER_EDGE, Rung.READ_UPPER_EDGE)
+PEAK, PLACE, PASS = Rung.READ_PEAK, Rung.READ_PEAK_PLACE, Rung.READ_PASS_BAND
+COUNTS = (Rung.READ_POLES, Rung.READ_TURN)
+
+HALF_POWER_DB = 10 * math.log10(2)
+
+# The same wrong figures as where they are worked out.
+TOPIC.slip("edge-as-corner", CORNER)(two_pole.edge_as_corner)
+TOPIC.slip("tap-peak", CORNER)(two_pole.tap_peak)
+TOPIC.slip("arithmetic-centre", CORNER)(two_pole.arithmetic_centre)
+TOPIC.slip("half-power-from-input", CORNER)(one_pole.half_power_from_input)
+TOPIC.slip("half-power-from-input", *EDGES)(two_pole.half_power_from_input)
+TOPIC.slip("half-voltage-edge", CORNER, BAND, *EDGES)(two_pole.half_voltage_edge)
+TOPIC.slip("three-db-at-f0", *EDGES)(two_pole.three_db_at_f0)
+TOPIC.slip("double-pole-three-db", *EDGES)(two_pole.double_pole_three_db)
+TOPIC.slip("other-edge", *EDGES)(two_pole.other_edge)
+TOPIC.slip("centre-for-edge", *EDGES)(two_pole.centre_for_edge)
+TOPIC.slip("q-in-decibels", Q)(quality.q_in_decibels)
+TOPIC.slip("peak-as-q", Q)(quality.peak_as_q)
+TOPIC.slip("half-band", BAND)(quality.half_band)
+TOPIC.slip("centre-for-bandwidth", BAND)(quality.centre_for_bandwidth)
+TOPIC.slip("edge-for-bandwidth", BAND)(quality.edge_for_bandwidth)
+TOPIC.slip("slope-sign", Rung.READ_SLOPE)(shapes.slope_sign)
+TOPIC.slip("band-pass-skirts", Rung.READ_SLOPE)(shapes.band_pass_skirts)
+TOPIC.slip("twenty-for-forty", Rung.READ_SLOPE)(shapes.twenty_for_forty)
+TOPIC.slip("octave-for-decade", Rung.READ_SLOPE)(shapes.octave_for_decade)
+TOPIC.slip("ten-log", Rung.READ_SLOPE)(shapes.ten_log)
+
+
+def _asked(case: Case) -> str:
+    return str(dict(case.question.values).get("asked", ""))
+
+
+# ------------------------------------------------------------------------- Q
+
+
+@TOPIC.slip("half-voltage-edge", Q)
+def half_voltage_q(case: Case) -> Iterator[Guess]:
+    """The Q of the width at half the voltage: wider by √3 of a band, narrower of a gap."""
+    if _asked(case) == "band":
+        wider = case.facts.type is FilterType.BAND_PASS
+        yield Guess(case.truth / math.sqrt(3) if wider else case.truth * math.sqrt(3))
+
+
+@TOPIC.slip("half-band", Q)
+def half_band_q(case: Case) -> Iterator[Guess]:
+    """f0 over half the band."""
+    if _asked(case) == "band":
+        yield Guess(2 * case.truth)
+
+
+@TOPIC.slip("band-over-centre", Q)
+def band_over_centre(case: Case) -> Iterator[Guess]:
+    """B/f0."""
+    if _asked(case) == "band":
+        yield Guess(1 / case.truth, near=True)
+
+
+@TOPIC.slip("peak-level-as-q", Q)
+def peak_level_as_q(case: Case) -> Iterator[Guess]:
+    """The height of the peak in decibels."""
+    if _asked(case) == "peak":
+        yield Guess(_height(case), near=True)
+
+
+def _height(case: Case) -> float:
+    """Of the peak above the pass band, in dB."""
+    return (decibels(case.facts.peak_gain or 0.0) or 0.0) - pass_band_db(case.facts)
+
+
+# ------------------------------------------------------------------------- levels
+
+
+@TOPIC.slip("peak-from-zero", PEAK)
+def peak_from_zero(case: Case) -> Iterator[Guess]:
+    """Counted from 0 dB, where the pass band lies lower."""
+    yield Guess(case.truth + pass_band_db(case.facts), near=True)
+
+
+@TOPIC.slip("ratio-for-decibels", PEAK, PASS, Rung.PEAK_OF_Q, Rung.GAIN_OF_Q)
+def ratio_for_decibels(case: Case) -> Iterator[Guess]:
+    """The ratio of the voltages, with no logarithm taken of it."""
+    yield Guess(10 ** (case.truth / 20), near=True)
+
+
+@TOPIC.slip("f0-level-for-peak", PEAK)
+def f0_level_for_peak(case: Case) -> Iterator[Guess]:
+    """20·log Q, the gain at f0."""
+    if case.facts.q:
+        yield Guess(20 * math.log10(case.facts.q), near=True)
+
+
+@TOPIC.slip("counted-from-edge", PEAK)
+def counted_from_edge(case: Case) -> Iterator[Guess]:
+    """From the −3 dB line, and not from the pass band."""
+    yield Guess(case.truth + HALF_POWER_DB, near=True)
+
+
+@TOPIC.slip("corner-for-peak", PLACE)
+def corner_for_peak(case: Case) -> Iterator[Guess]:
+    """f0, where the lines meet."""
+    yield from many(case.facts.corner_hz, near=True)
+
+
+@TOPIC.slip("edge-for-peak", PLACE)
+def edge_for_peak(case: Case) -> Iterator[Guess]:
+    """The −3 dB edge, where the pass band ends."""
+    yield from many(*case.facts.edges_hz, near=True)
+
+
+@TOPIC.slip("pass-band-at-zero", PASS)
+def pass_band_at_zero(case: Case) -> Iterator[Guess]:
+    """The pass band taken to lie at 0 dB."""
+    yield Guess(0.0, near=True)
+
+
+@TOPIC.slip("level-of-edge", PASS)
+def level_of_edge(case: Case) -> Iterator[Guess]:
+    """The −3 dB level, at which the band ends."""
+    yield Guess(case.truth - HALF_POWER_DB, near=True)
+
+
+@TOPIC.slip("peak-for-pass-band", PASS)
+def peak_for_pass_band(case: Case) -> Iterator[Guess]:
+    """The highest point of a low-pass or high-pass, which is beside its pass band."""
+    if case.facts.type in ONE_SIDED and case.facts.peak_hz:
+        yield from many(decibels(case.facts.peak_gain or 0.0), near=True)
+
+
+@TOPIC.slip("loss-unsigned", PASS)
+def loss_unsigned(case: Case) -> Iterator[Guess]:
+    """A loss given without its sign."""
+    yield Guess(-case.truth, near=True)
+
+
+# ------------------------------------------------------------------------- counts
+
+
+@TOPIC.slip("one-end-counted", *COUNTS)
+def one_end_counted(case: Case) -> Iterator[Guess]:
+    """The slope, or the phase, of one end alone."""
+    for slope in (case.facts.slope_high, case.facts.slope_low):
+        yield Guess(abs(slope) // 20)
+
+
+@TOPIC.slip("share-of-a-pole", *COUNTS)
+def share_of_a_pole(case: Case) -> Iterator[Guess]:
+    """Twice or half of what one pole does."""
+    yield Guess(2 * int(case.truth))
+    if case.truth % 2 == 0:
+        yield Guess(int(case.truth) // 2)
