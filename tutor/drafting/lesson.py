@@ -54,7 +54,7 @@ class LessonWork:
         self.bench.go_to(page.moments[moved])
         self.end = page.moves[moved - 1].end if moved else None
         self.before: Version | None = page.moments[moved - 1].version if moved else None
-        self._prediction: tuple[int, PredictedChange] | None = None
+        self._predictions: dict[int, PredictedChange] = {}
         self._looks: tuple[Look, ...] = ()
 
     @property
@@ -81,14 +81,19 @@ class LessonWork:
     @property
     def prediction(self) -> PredictedChange | None:
         """What is asked before the next change; ``None`` after the last."""
-        at = self.at
-        if at >= len(self.page.moves):
-            return None
-        if self._prediction is None or self._prediction[0] != at:
-            moments = self.page.moments
-            before, after = moments[at].version.facts, moments[at + 1].version.facts
-            self._prediction = at, foretell(self.page.moves[at].asked, before, after)
-        return self._prediction[1]
+        return self._foretold(self.at) if self.at < len(self.page.moves) else None
+
+    @property
+    def last(self) -> PredictedChange | None:
+        """What was asked before the last change that was foretold; ``None`` before the first."""
+        number = min(self.at, len(self.page.moves)) - 1
+        return self._foretold(number) if number >= 0 else None
+
+    def _foretold(self, number: int) -> PredictedChange:
+        if number not in self._predictions:
+            before, after = (m.version.facts for m in self.page.moments[number : number + 2])
+            self._predictions[number] = foretell(self.page.moves[number].asked, before, after)
+        return self._predictions[number]
 
     def move(self) -> None:
         """Make the change that was asked about."""

@@ -78,6 +78,17 @@ def asked(page: LessonPage, number: int, prediction: PredictedChange) -> str:
     return say("asked", move=change(page, number), question=question(prediction))
 
 
+def so_far(page: LessonPage, at: int, last: PredictedChange) -> str:
+    """What was changed last on a page that is gone on with, and why it did what it did.
+
+    Args:
+        page: the page.
+        at: how many of its steps are behind.
+        last: what was asked before that change.
+    """
+    return f"{change(page, min(at, len(page.moves)) - 1)} {why(last)}"
+
+
 def choice(prediction: PredictedChange, answer: str) -> str:
     """The words of the choice ``answer`` of a ``prediction``."""
     if prediction.look is not None:

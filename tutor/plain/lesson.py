@@ -63,6 +63,8 @@ class PlainLesson(PlainInspection):
         title = saying.title(page)
         self.say(saying.say("plain.page", number=number, count=count, title=title))
         self.say(saying.text(page))
+        if work.last is not None:
+            self.say(saying.so_far(page, work.at, work.last))
         self._circuit(saying.say("plain.circuit"), work)
         while not work.done:
             if work.prediction is not None:

@@ -106,6 +106,7 @@ async def test_leaving_loses_nothing() -> None:
         await settled(pilot)
         assert again.work is not None and again.work.at == 2
         assert again.work.bench.version.ladder == pages_of(2)[0].moments[2].version.ladder
+        assert pressed(saying.change(pages_of(2)[0], 1)) in squeezed(pilot)  # what was changed last
 
 
 async def test_the_circuit_is_changed_freely() -> None:

@@ -164,6 +164,8 @@ class LessonScreen(Leaving[None]):
         top.about = saying.say("about", level=page.level, title=saying.title(page))
         top.place = saying.say("place", number=pages.index(page) + 1, count=len(pages))
         self._told = Content(saying.text(page))
+        if self.work.last is not None:  # left after a change: which, and why it did what it did
+            self._told = Content(saying.so_far(page, self.work.at, self.work.last))
         self._next()
 
     # Where it goes on
