@@ -10,6 +10,7 @@ from fractions import Fraction
 from ...problems.circuits.model import Ladder
 from ...problems.formulas.layout import echo
 from ...problems.formulas.tree import Formula
+from ...problems.questions.kinds import OF_CIRCUITS
 from ...problems.questions.model import Choice, Face, Form, Rung
 from ...problems.questions.values import value_of
 from ...problems.sheets.inspection import ON_PAGE
@@ -358,10 +359,10 @@ def _option(letter: str, choice: Choice, text: str, rung: Rung, symbols: Symbols
     if isinstance(formula, Formula):
         return Option(letter, Equation(text.split("=")[0].strip(), formula))
     picture = None
-    if rung is Rung.WHICH_CIRCUIT:
+    if rung in OF_CIRCUITS:
         circuit = value_of(choice.values, "circuit", Ladder)
         picture = CircuitPicture(circuit, symbols, values=False)  # the question says those
-    return Option(letter, Paragraph(text, rung is not Rung.WHICH_CIRCUIT), picture)
+    return Option(letter, Paragraph(text, rung not in OF_CIRCUITS), picture)
 
 
 def columns(options: Iterable[Option]) -> int:

@@ -14,6 +14,7 @@ from textual.message import Message
 from textual.widget import Widget
 
 from ....problems.circuits.model import Ladder
+from ....problems.questions.kinds import OF_CIRCUITS
 from ....problems.questions.model import Form, Mark, Posed, Question, Rung, Verdict, sketch_of
 from ...language.ascii import ascii_screen
 from ...language.texts import Words
@@ -100,7 +101,7 @@ class AnswerControls(Vertical):
         control = self.control
         self._used = control.line if isinstance(control, TypingLine) else control
         # Circuits to choose from want a wider column, where there is one to spare.
-        self.screen.set_class(question.rung is Rung.WHICH_CIRCUIT, "-offering")
+        self.screen.set_class(question.rung in OF_CIRCUITS, "-offering")
         if question.form is Form.CHOICE:
             said = [words.choice(question, c) for c in question.choices]
             self.query_one(Choices).ask(said, _drawings(question))
@@ -263,7 +264,7 @@ class AnswerControls(Vertical):
 
 def _drawings(question: Posed) -> Drawer | None:
     """What draws the choices of a question, if they are circuits."""
-    if question.rung is not Rung.WHICH_CIRCUIT:
+    if question.rung not in OF_CIRCUITS:
         return None
     from ....problems.questions.values import value_of
     from ...figures.looks.board import Room, Shown, drawn_alike
