@@ -150,8 +150,18 @@ def _cells(width: int) -> tuple[int, list[int]]:
     return 1, [*gaps, 2]
 
 
-def lines(found: Progress, spot: Spot | None, width: int) -> list[StyledLine]:
-    """The map of what is ``found``, ``width`` wide, and what is known of the ``spot``, if any."""
+def lines(
+    found: Progress, spot: Spot | None, width: int, height: int | None = None
+) -> list[StyledLine]:
+    """The map of what is ``found``, and what is known of the spot.
+
+    Args:
+        found: where the learner stands.
+        spot: the place that is picked, if any.
+        width: columns.
+        height: rows that there are; where the map is taller, only the part of it is shown that
+            the spot lies in: the circuits, or what is predicted.
+    """
     by_skill = {line.skill: line for line in found.lines}
     cell, gaps = _cells(width)
     # In the narrowest window the names of circuits give way, not a column; the last band's name
@@ -191,17 +201,21 @@ def lines(found: Progress, spot: Spot | None, width: int) -> list[StyledLine]:
             body[row].append((gap, QUIET))
     known = len(found.outlook.standing.mastered)
     share = opening("map.share", known=known, all=len(skills()))
-    shown = [
-        blocks.heading(opening("map.title"), width, share),
+    circuits = [
         StyledLine.of(*heads),
         StyledLine.of(*points),
         *(StyledLine.of(*parts) for parts in body),
-        StyledLine.of((opening("map.predicted"), QUIET)),
-        *_predictions(found, spot, cell, width),
-        StyledLine(),
-        _legend(),
     ]
-    return [*shown, StyledLine(), *told(found, by_skill, spot, width)] if spot else shown
+    below = StyledLine.of((opening("map.predicted"), QUIET))
+    rules = list(_predictions(found, spot, cell, width))
+    about = [StyledLine(), *told(found, by_skill, spot, width)] if spot else []
+    title, foot = blocks.heading(opening("map.title"), width, share), [StyledLine(), _legend()]
+    whole = [title, *circuits, below, *rules, *foot, *about]
+    if spot is None or height is None or len(whole) <= height:
+        return whole
+    if spot[0] < len(rows()):
+        return [title, *circuits, StyledLine.of((opening("map.below"), QUIET)), *foot, *about]
+    return [title, StyledLine(), below, *rules, *foot, *about]
 
 
 def _predictions(found: Progress, spot: Spot | None, cell: int, width: int) -> Iterator[StyledLine]:
