@@ -8,7 +8,8 @@ from functools import cache
 
 import pytest
 from rungwise.problems.generate.predict import generate
-from rungwise.problems.questions.model import Face, Problem, Rung, Task
+from rungwise.problems.grading.grade import grade
+from rungwise.problems.questions.model import Face, Problem, Rung, Task, Verdict
 from rungwise.tutor.learning.climb import Climb
 from rungwise.tutor.plain.drill import PlainDrill
 from rungwise.tutor.screens.drill.summit import SummitScreen
@@ -129,3 +130,15 @@ def test_the_right_answer_to_a_curve_passes_in_a_climb() -> None:
     question = going.current.question
     mark = going.answer(f"{question.figure * (1 + float(question.tolerance) / 2):.4g}")
     assert mark.passed
+
+
+def test_an_answer_names_no_part_of_a_circuit_that_is_not_shown() -> None:
+    """Who guesses the names of its parts, or asks for f0 by its name, is told nothing."""
+    problem = generate(seed_of(CURVE), family=FAMILY[CURVE])
+    inductor, capacitor = (
+        next(e for e in problem.ladder.elements() if e.kind.value == kind) for kind in "LC"
+    )
+    question = problem.questions[0]
+    for typed in (f"1/(2π√({inductor.name}·{capacitor.name}))", "f0", "ω0/(2π)"):
+        assert grade(problem, question, typed).verdict is Verdict.UNCLEAR
+    assert Climb(problem).basis.parts == ()
