@@ -15,7 +15,7 @@ from ..analysis.response import Facts
 from ..catalogue.families import Family
 from ..chance import Chance
 from ..circuits.model import Ladder
-from ..questions import changed, tuning
+from ..questions import changed, scaling, tuning
 from ..questions.asking import Asking, Stream
 from ..questions.kinds import KINDS, MAKERS
 from ..questions.model import (
@@ -33,6 +33,7 @@ from .analyse import SeedError, drawn_circuit, family_of, first_certified, first
 _KINDS: tuple[ModuleType, ...] = (
     changed,
     tuning,
+    scaling,
 )
 """Modules whose kinds are made there, and which build on ``questions.analyse``."""
 
