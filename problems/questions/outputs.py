@@ -230,7 +230,7 @@ def _ranking(
     if place == AT_F0 and rung is Rung.CIRCUITS_RANKED:
         values += tuple(
             (key, next(e.name for e in asking.facts.ladder.elements() if e.kind is kind))
-            for key, kind in (("coil", Kind.L), ("capacitor", Kind.C))
+            for key, kind in (("inductor", Kind.L), ("capacitor", Kind.C))
         )
     return Question(rung, Form.CHOICE, truth, choices, values=values)
 

@@ -150,7 +150,7 @@ def circuits(asked: Asked) -> bool:
     values = {e.name: float(e.value or 0) for e in asked.problem.ladder.elements()}
     omega = 1.0
     if said["asked"] == "f0":
-        omega = 1 / math.sqrt(values[said["coil"]] * values[said["capacitor"]])
+        omega = 1 / math.sqrt(values[said["inductor"]] * values[said["capacitor"]])
     elif said["asked"] == "dc":
         omega = 1e-9
     else:
