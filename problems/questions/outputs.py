@@ -26,6 +26,8 @@ from .model import TOLERANCE, Choice, Form, Question, Rung, Values
 from .values import value_of
 
 ALL, PART, NOTHING = "all", "part", "nothing"
+_SPARED = 3
+"""That nothing comes out, which would be right too often, is left out once in so many times."""
 
 
 def _share(gain: Fraction) -> str:
@@ -51,6 +53,8 @@ def _end(rung: Rung, asking: Asking) -> Question | None:
     known, low = asking.facts, rung is Rung.DC_OUTPUT
     gain, state = (known.gain_low, known.low_end) if low else (known.gain_high, known.high_end)
     if gain and state is EndState.BLOCKED:
+        return None
+    if not gain and asking.chance.below(_SPARED) == 0:
         return None
     choices = tuple(Choice(one) for one in (ALL, PART, NOTHING))
     return Question(rung, Form.CHOICE, _share(gain), choices)

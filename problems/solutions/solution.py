@@ -20,6 +20,7 @@ from ..quantities.spelling import listed
 from ..quantities.write import write_quantity
 from ..questions.model import Rung
 from ..questions.naming import named_by_levels, traps
+from .changes import changes
 from .curves import curves
 from .figures import counting, measured, numbers
 from .letters import derivation
@@ -92,6 +93,7 @@ class _Worked:
         phase = Rung.CORNER_PHASE in self.asked
         yield from measured(shape, self.ladder.valued, letters, phase=phase)
         yield from curves(self.asked)
+        yield from changes(self.asked)
         if shape.reactive_count and not self.cancelled:
             yield step("check", low=self.gain(End.LOW), high=self.gain(End.HIGH))
 

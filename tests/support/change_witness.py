@@ -139,9 +139,7 @@ TIMES = {"tenth": 0.1, "f0": 1.0, "ten": 10.0, "dc": 1e-7, "high": 1e7}
 def taps(asked: Asked) -> bool:
     said, ladder = told(asked), asked.problem.ladder
     f0 = solved(ladder).f0
-    levels = [
-        abs(Across(ladder, [said[one]]).at_hz(f0 * TIMES[said["asked"]])) for one in "abc"
-    ]
+    levels = [abs(Across(ladder, [said[one]]).at_hz(f0 * TIMES[said["asked"]])) for one in "abc"]
     return asked.question.truth == order(levels)
 
 
