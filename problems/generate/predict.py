@@ -7,7 +7,7 @@ does.  Where figures are to be read off a picture the circuit itself is not show
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from functools import partial
 from types import MappingProxyType, ModuleType
 
@@ -46,7 +46,9 @@ WAYS: Mapping[str, Face] = MappingProxyType(
         "curve": Face.NONE,
         "which-curve": Face.NONE,
         "map": Face.NONE,
+        "poles": Face.CIRCUIT,
         "step": Face.CIRCUIT,
+        "step-curve": Face.NONE,
         "change": Face.CIRCUIT,
         "outputs": Face.CIRCUIT,
         "energy": Face.CIRCUIT,
@@ -56,8 +58,8 @@ WAYS: Mapping[str, Face] = MappingProxyType(
 )
 """What is predicted, and what is shown of the circuit meanwhile."""
 
-_MOST = 6
-"""Questions of one problem at most."""
+LEAST, _MOST = 3, 6
+"""Questions of one problem: so many at least, where a circuit has them, and at most."""
 
 
 def generate(
@@ -100,8 +102,25 @@ def attempt(
         return None
     stream = (seed, "predict", _STREAM, family.name, number)
     return first_way(
-        made(family, seed, way, *circuit, stream, format) for way in ways(Chance(*stream))
+        by_promise(
+            made(family, seed, way, *circuit, stream, format) for way in ways(Chance(*stream))
+        )
     )
+
+
+def by_promise(problems: Iterable[Problem | None]) -> Iterator[Problem]:
+    """Some problems, those that ask hardly anything last: there is more to a circuit than that.
+
+    Args:
+        problems: as chance orders them, ``None`` where nothing can be asked.
+    """
+    short: list[Problem] = []
+    for problem in problems:
+        if problem is not None and len(problem.questions) >= LEAST:
+            yield problem
+        elif problem is not None:
+            short.append(problem)
+    yield from sorted(short, key=lambda problem: -len(problem.questions))
 
 
 def ways(chance: Chance) -> Iterator[str]:

@@ -16,6 +16,7 @@ from . import (
     changed,
     corner_phase,
     counts,
+    energy,
     levels_at,
     losses,
     no_pole,
@@ -23,10 +24,13 @@ from . import (
     off_curve,
     outputs,
     picture,
+    poles,
     q_curves,
     reverse,
     shelf_name,
     sketch,
+    sources,
+    steps,
     tuning,
 )
 from .fill import HINTS, Hint, Scene
@@ -41,8 +45,12 @@ _MORE_KINDS: tuple[ModuleType, ...] = (
     outputs,
     off_curve,
     q_curves,
+    poles,
+    steps,
     changed,
     tuning,
+    energy,
+    sources,
 )
 """The modules whose functions fill the slots of the kinds."""
 

@@ -28,8 +28,10 @@ from . import (
     against_curves,
     against_ends,
     against_figures,
+    against_resonance,
     against_shelf,
     against_slopes,
+    against_steps,
     against_transfer,
 )
 from .contradicted import contradiction
@@ -44,7 +46,9 @@ _KINDS: tuple[ModuleType, ...] = (
     against_transfer,
     against_back,
     against_curves,
+    against_steps,
     against_changes,
+    against_resonance,
 )
 """Modules that fill the slots: importing them is enough."""
 

@@ -24,7 +24,20 @@ from ..chance import Chance
 from ..circuits.altered import arm_without
 from ..circuits.model import Ladder, Stage, valueless
 from ..formulas.tree import Formula
-from . import corner_phase, levels_at, losses, no_pole, off_curve, outputs, q_curves, shelf_name
+from . import (
+    corner_phase,
+    energy,
+    levels_at,
+    losses,
+    no_pole,
+    off_curve,
+    outputs,
+    poles,
+    q_curves,
+    shelf_name,
+    sources,
+    steps,
+)
 from .asking import Asking
 from .kinds import KINDS, MAKERS, REASON_OF, Variety, kind
 from .kinds import MEASURES as MEASURES
@@ -52,6 +65,10 @@ _MORE_KINDS: tuple[ModuleType, ...] = (
     outputs,
     off_curve,
     q_curves,
+    poles,
+    steps,
+    energy,
+    sources,
 )
 """Modules whose kinds are made there: importing them fills the slots."""
 

@@ -23,12 +23,12 @@ from ..circuits.altered import with_value
 from ..circuits.model import Element, Ladder
 from ..quantities.read import read_quantity
 from ..quantities.units import Quantity
-from ..quantities.write import write_quantity
+from ..quantities.write import rounded, write_quantity
 from .asking import Asking, Stream
 from .effects import exact_bandwidth
 from .kinds import MAKERS
 from .model import TOLERANCE, Choice, Form, Question, Rung, Values
-from .reverse import BANDS, rounded
+from .reverse import BANDS
 from .values import value_of
 
 LOWER, UPPER, SAME = "lower", "upper", "same"

@@ -5,18 +5,22 @@ from __future__ import annotations
 from . import (
     changed,
     counts,
+    energy,
     gain,
     levels_at,
     losses,
     off_curve,
     one_pole,
     outputs,
+    poles,
     q_curves,
     quality,
     reasons,
     reverse,
     shapes,
     sketches,
+    sources,
+    steps,
     transfer,
     tuning,
     two_pole,
@@ -31,7 +35,9 @@ TOPICS: tuple[Topic, ...] = tuple(
         *(type, reasons, transfer, sketches, reverse),
         *(levels_at, outputs),
         *(off_curve, q_curves),
+        *(poles, steps),
         *(changed, tuning),
+        *(sources, energy),
     )
 )
 
