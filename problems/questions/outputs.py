@@ -7,7 +7,6 @@ are Q times the source's each.  Compared exactly; common practice, no source.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
@@ -16,13 +15,12 @@ from itertools import chain, combinations, pairwise, permutations
 from types import MappingProxyType
 
 from ..analysis.gain_type import EndState
-from ..analysis.losses import lossy_arm
 from ..analysis.response import Facts
 from ..chance import Chance
 from ..circuits.model import Element, Group, Joint, Kind, Ladder, Place, leaves
 from .asking import Asking
 from .kinds import MAKERS, MEASURES
-from .model import TOLERANCE, Choice, Form, Question, Rung, Values
+from .model import Choice, Form, Question, Rung, Values
 from .values import value_of
 
 ALL, PART, NOTHING = "all", "part", "nothing"
@@ -311,22 +309,3 @@ def _circuits_ranked(asking: Asking) -> Question | None:
     places = (DC, HIGH) if omega is None else (DC, AT_F0, HIGH)
     sets = [tuple(asking.chance.shuffled(three)) for three in combinations(pairs, 3)]
     return _ranking(Rung.CIRCUITS_RANKED, sets, places, omega or Fraction(1), asking)
-
-
-@MAKERS(Rung.TIMES_SOURCE)
-def _times_source(asking: Asking) -> Question | None:
-    """The voltage across L or C at the resonance of a loop."""
-    known, loop = asking.facts, loop_of(asking.facts.ladder)
-    kinds = [part.kind for part in loop]
-    if sorted(kinds) != sorted([Kind.C, Kind.L, *[Kind.R] * (len(loop) - 2)]) or len(loop) < 3:
-        return None
-    if known.corner_squared is None or known.transfer.order != 2 or lossy_arm(known.ladder):
-        return None
-    part = asking.chance.pick([p for p in loop if p.kind.reactive])
-    square = Output(loop, part).squared(AT_F0, known.corner_squared)
-    if square is None:
-        return None
-    values: Values = (("part", part.name),)
-    return Question(
-        Rung.TIMES_SOURCE, Form.RATIO, math.sqrt(square), tolerance=TOLERANCE, values=values
-    )

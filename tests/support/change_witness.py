@@ -16,6 +16,7 @@ from rungwise.problems.questions.model import Rung
 from rungwise.problems.questions.values import texts
 
 from tests.support.predicted import Asked, Witness, figure
+from tests.support.resonance_witness import ENERGY
 from tests.support.slip_witness import Across, Solved, changed, same, solved
 
 NEAR = 1e-4
@@ -165,17 +166,12 @@ def circuits(asked: Asked) -> bool:
     return asked.question.truth == order(levels)
 
 
-def times_source(asked: Asked) -> bool:
-    circuit = Across(asked.problem.ladder, [told(asked)["part"]])
-    return same(abs(circuit.at_hz(solved(asked.problem.ladder).f0)), figure(asked))
-
-
 OUTPUTS: Mapping[Rung, Witness] = {
     Rung.DC_OUTPUT: at_end,
     Rung.HIGH_OUTPUT: at_end,
     Rung.TAPS_RANKED: taps,
     Rung.CIRCUITS_RANKED: circuits,
-    Rung.TIMES_SOURCE: times_source,
+    Rung.RESONANT_VOLTAGE: ENERGY[Rung.RESONANT_VOLTAGE],
 }
 
 
