@@ -136,9 +136,11 @@ def root_imagined(case: Case) -> Iterator[Guess]:
 
 @TOPIC.slip("change-upside-down", *CHOSEN)
 def change_upside_down(case: Case) -> Iterator[Guess]:
-    """Above the fraction line for below it."""
-    if _turned(case):
-        yield from _guess(case, *_other_way(str(case.question.truth)))
+    """Below the fraction line for above it; the other way round all is in proportion."""
+    truth = str(case.question.truth)
+    rises = truth in ("up", "doubled", "by-root-two")
+    if _turned(case) and rises is (_asked(case).how == DOUBLE):
+        yield from _guess(case, *_other_way(truth))
 
 
 @TOPIC.slip("keeps-its-type", Rung.CHANGED_TYPE)
