@@ -37,6 +37,9 @@ class Named(Enum):
     SLOPE = "slope"
     PHASE = "φ"
     TIME = "T"
+    DECAY = "σ"
+    SHARE = "overshoot"
+    COUNT = "n"
     VOLTAGE = "V"
     CURRENT = "I"
     ENERGY = "W"
@@ -69,13 +72,16 @@ _WORDS = {
     Named.SLOPE: "slope m gradient rolloff steepness roll",
     Named.PHASE: "φ ∠ ∠h ∠hjω phi ϕ θ theta phase arg argh arghjω phaseangle angle"
     " phaseshift shift",
-    Named.TIME: "t τ tau period timeconstant time",
+    Named.TIME: "t τ tau period timeconstant time tr risetime rc lr",
+    Named.DECAY: "σ sigma α alpha realpart",
+    Named.SHARE: "overshoot os po mp percentovershoot peakovershoot maximumovershoot",
+    Named.COUNT: "n swings numberofswings periods numberofperiods",
     Named.VOLTAGE: "v vl vc u ul uc uout vout vo voltage amplitude peakvoltage outputvoltage",
     Named.CURRENT: "i il ic is in isc current amplitudeofcurrent sourcecurrent peakcurrent",
     Named.ENERGY: "e wl wc el ec energy energystored storedenergy energylost lostenergy δe δw",
     Named.PART: "c l c' l' cdual ldual capacitance inductance req rp rpar rparallel zr resistance"
     " impedance",
-    Named.OTHER: "ζ zeta d damping dampingratio α alpha z z0 xl xc r",
+    Named.OTHER: "ζ zeta d damping dampingratio z z0 xl xc r",
 }  # fmt: skip
 _BY_WORD = {word: named for named, words in _WORDS.items() for word in words.split()}
 _NOTHING = str.maketrans("", "", " _{}|()[]-−–/'")
@@ -101,6 +107,14 @@ _FITTING: dict[Rung, frozenset[Named]] = {
     Rung.Q: frozenset((Named.QUALITY, Named.LOADED)),
     Rung.LOADED_Q: frozenset((Named.QUALITY, Named.LOADED)),
     Rung.UNLOADED_Q: frozenset((Named.QUALITY, Named.UNLOADED)),
+    Rung.POLE_ANGLE: frozenset((Named.PHASE,)),
+    Rung.POLE_PLACE: frozenset((Named.DECAY, Named.ANGULAR)),
+    Rung.SWINGS: frozenset((Named.COUNT,)),
+    **dict.fromkeys((Rung.OVERSHOOT, Rung.READ_OVERSHOOT), frozenset((Named.SHARE,))),
+    **dict.fromkeys(
+        (Rung.POLE_DECAY, Rung.TIME_CONSTANT, Rung.RISE_TIME, Rung.READ_TAU),
+        frozenset((Named.TIME,)),
+    ),
 }  # fmt: skip
 _BY_FORM: dict[Form, frozenset[Named]] = {
     Form.RATIO: frozenset((Named.QUALITY,)),

@@ -98,9 +98,15 @@ def _unit(wrong: WrongAnswer) -> Phrase:
 
 def _wanted(unit: str) -> Dimension:
     """What a figure in a unit measures: powers of the ohm and of the second."""
-    ohm, second = {"Ω": (1, 0), "H": (1, 1), "F": (-1, 1), "": (0, 0), "dB": (0, 0)}.get(
-        unit, (0, -1)
-    )
+    ohm, second = {
+        "Ω": (1, 0),
+        "H": (1, 1),
+        "F": (-1, 1),
+        "": (0, 0),
+        "dB": (0, 0),
+        "°": (0, 0),
+        "s": (0, 1),
+    }.get(unit, (0, -1))
     return measure(ohm, second)
 
 

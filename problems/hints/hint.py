@@ -23,11 +23,13 @@ from . import (
     off_curve,
     outputs,
     picture,
+    poles,
     q_curves,
     reverse,
     shelf_name,
     sketch,
     sources,
+    steps,
 )
 from .fill import HINTS, Hint, Scene
 
@@ -41,6 +43,8 @@ _MORE_KINDS: tuple[ModuleType, ...] = (
     outputs,
     off_curve,
     q_curves,
+    poles,
+    steps,
     energy,
     sources,
 )

@@ -30,6 +30,7 @@ from . import (
     against_resonance,
     against_shelf,
     against_slopes,
+    against_steps,
     against_transfer,
 )
 from .contradicted import contradiction
@@ -44,6 +45,7 @@ _KINDS: tuple[ModuleType, ...] = (
     against_transfer,
     against_back,
     against_curves,
+    against_steps,
     against_resonance,
 )
 """Modules that fill the slots: importing them is enough."""

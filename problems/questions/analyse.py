@@ -32,9 +32,11 @@ from . import (
     no_pole,
     off_curve,
     outputs,
+    poles,
     q_curves,
     shelf_name,
     sources,
+    steps,
 )
 from .asking import Asking
 from .kinds import KINDS, MAKERS, REASON_OF, Variety, kind
@@ -63,6 +65,8 @@ _MORE_KINDS: tuple[ModuleType, ...] = (
     outputs,
     off_curve,
     q_curves,
+    poles,
+    steps,
     energy,
     sources,
 )

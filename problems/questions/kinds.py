@@ -539,7 +539,112 @@ KINDS: tuple[QuestionKind, ...] = (
         asked_of=RESONANT, needs=(Rung.TYPE,),
     ),
     # places of poles
+    QuestionKind(
+        rung=Rung.POLE_RADIUS, form=Form.QUANTITY, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
+        asked_of=RESONANT, task=Task.PREDICT, needs=(Rung.POLE_NATURE,),
+        orders=(2,), ways=frozenset({"map"}),
+    ),
+    QuestionKind(
+        rung=Rung.POLE_ANGLE, form=Form.LEVEL, band=Band.PREDICT, guess=GUESS_FEW, since=4,
+        asked_of=RESONANT, task=Task.PREDICT, needs=(Rung.POLE_NATURE,),
+        orders=(2,), ways=frozenset({"map"}),
+    ),
+    QuestionKind(
+        rung=Rung.POLE_Q, form=Form.RATIO, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
+        asked_of=RESONANT, task=Task.PREDICT, needs=(Rung.POLE_NATURE,),
+        orders=(2,), ways=frozenset({"map"}),
+    ),
+    QuestionKind(
+        rung=Rung.POLE_DECAY, form=Form.QUANTITY, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
+        asked_of=RESONANT, task=Task.PREDICT, needs=(Rung.POLE_NATURE,),
+        orders=(2,), ways=frozenset({"map"}),
+    ),
+    QuestionKind(
+        rung=Rung.POLE_RINGING, form=Form.QUANTITY, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
+        asked_of=RESONANT, task=Task.PREDICT, needs=(Rung.POLE_NATURE,),
+        orders=(2,), ways=frozenset({"map"}),
+    ),
+    QuestionKind(
+        rung=Rung.POLE_CORNER, form=Form.QUANTITY, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
+        asked_of=TO_TWO_POLES, task=Task.PREDICT, needs=(Rung.CORNER,),
+        orders=(1, 2), ways=frozenset({"map"}),
+    ),
+    QuestionKind(
+        rung=Rung.MAP_STEP, form=Form.CHOICE, band=Band.PREDICT, guess=1 / 4, since=4,
+        asked_of=TO_TWO_POLES, task=Task.PREDICT, needs=(Rung.TYPE,),
+        orders=(1, 2), types=NAMED[:4], ways=frozenset({"map"}),
+    ),
+    QuestionKind(
+        rung=Rung.POLE_PLACE, form=Form.QUANTITY, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
+        asked_of=RESONANT, task=Task.PREDICT, needs=(Rung.Q,),
+        orders=(2,), ways=frozenset({"poles"}),
+    ),
+    QuestionKind(
+        rung=Rung.WHICH_MAP, form=Form.CHOICE, band=Band.PREDICT, guess=1 / 4, since=4,
+        asked_of=TWO_POLES, task=Task.PREDICT, needs=(Rung.Q,),
+        orders=(2,), ways=frozenset({"poles"}),
+    ),
     # the step response
+    QuestionKind(
+        rung=Rung.STEP_FIRST, form=Form.CHOICE, band=Band.PREDICT, guess=1 / 3, since=4,
+        asked_of=EVERYWHERE, task=Task.PREDICT, needs=(Rung.HIGH_END,),
+        ways=frozenset({"step"}),
+    ),
+    QuestionKind(
+        rung=Rung.STEP_LAST, form=Form.CHOICE, band=Band.PREDICT, guess=1 / 3, since=4,
+        asked_of=EVERYWHERE, task=Task.PREDICT, needs=(Rung.LOW_END,),
+        ways=frozenset({"step"}),
+    ),
+    QuestionKind(
+        rung=Rung.WHICH_STEP, form=Form.CHOICE, band=Band.PREDICT, guess=1 / 4, since=4,
+        asked_of=TO_TWO_POLES, task=Task.PREDICT, needs=(Rung.TYPE,),
+        orders=(1, 2), types=NAMED[:4], ways=frozenset({"step"}),
+    ),
+    QuestionKind(
+        rung=Rung.TIME_CONSTANT, form=Form.QUANTITY, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
+        asked_of=TO_TWO_POLES, task=Task.PREDICT, needs=(Rung.CORNER,),
+        orders=(1,), ways=frozenset({"step"}),
+    ),
+    QuestionKind(
+        rung=Rung.RISE_TIME, form=Form.QUANTITY, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
+        asked_of=TO_TWO_POLES, task=Task.PREDICT, needs=(Rung.CORNER,),
+        orders=(1,), types=("low-pass",), ways=frozenset({"step"}),
+    ),
+    QuestionKind(
+        rung=Rung.OVERSHOOT, form=Form.RATIO, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
+        asked_of=RESONANT, task=Task.PREDICT, needs=(Rung.Q,),
+        orders=(2,), types=("low-pass",), ways=frozenset({"step"}),
+    ),
+    QuestionKind(
+        rung=Rung.STEP_RINGING, form=Form.QUANTITY, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
+        asked_of=RESONANT, task=Task.PREDICT, needs=(Rung.Q,),
+        orders=(2,), ways=frozenset({"step"}),
+    ),
+    QuestionKind(
+        rung=Rung.SWINGS, form=Form.RATIO, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
+        asked_of=RESONANT, task=Task.PREDICT, needs=(Rung.Q,),
+        orders=(2,), ways=frozenset({"step"}),
+    ),
+    QuestionKind(
+        rung=Rung.READ_OVERSHOOT, form=Form.RATIO, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
+        asked_of=RESONANT, task=Task.PREDICT, needs=(Rung.POLE_NATURE,),
+        orders=(2,), types=("low-pass",), ways=frozenset({"step-curve"}),
+    ),
+    QuestionKind(
+        rung=Rung.READ_RINGING, form=Form.QUANTITY, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
+        asked_of=RESONANT, task=Task.PREDICT, needs=(Rung.POLE_NATURE,),
+        orders=(2,), types=("low-pass",), ways=frozenset({"step-curve"}),
+    ),
+    QuestionKind(
+        rung=Rung.READ_STEP_Q, form=Form.RATIO, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
+        asked_of=RESONANT, task=Task.PREDICT, needs=(Rung.Q,),
+        orders=(2,), types=("low-pass",), ways=frozenset({"step-curve"}),
+    ),
+    QuestionKind(
+        rung=Rung.READ_TAU, form=Form.QUANTITY, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
+        asked_of=TO_TWO_POLES, task=Task.PREDICT, needs=(Rung.CORNER,),
+        orders=(1,), types=("low-pass", "high-pass"), ways=frozenset({"step-curve"}),
+    ),
     # what a change does
     # outputs compared
     QuestionKind(

@@ -146,7 +146,28 @@ class Rung(StrEnum):
     PEAK_PLACE_OF_Q = "peak-place-of-q"
     Q_LIMIT = "q-limit"
     # places of poles
+    POLE_RADIUS = "pole-radius"
+    POLE_ANGLE = "pole-angle"
+    POLE_Q = "pole-q"
+    POLE_DECAY = "pole-decay"
+    POLE_RINGING = "pole-ringing"
+    POLE_CORNER = "pole-corner"
+    MAP_STEP = "map-step"
+    POLE_PLACE = "pole-place"
+    WHICH_MAP = "which-map"
     # the step response
+    STEP_FIRST = "step-first"
+    STEP_LAST = "step-last"
+    WHICH_STEP = "which-step"
+    TIME_CONSTANT = "time-constant"
+    RISE_TIME = "rise-time"
+    OVERSHOOT = "overshoot"
+    STEP_RINGING = "step-ringing"
+    SWINGS = "swings"
+    READ_OVERSHOOT = "read-overshoot"
+    READ_RINGING = "read-ringing"
+    READ_STEP_Q = "read-step-q"
+    READ_TAU = "read-tau"
     # what a change does
     # outputs compared
     DC_OUTPUT = "dc-output"

@@ -4,9 +4,10 @@ All kinds of one problem share one curve, exact or as if measured.  Most low-pas
 high-passes that peak are drawn close to the peak, all others out to their skirts.
 
 Tolerances are those that a careful reader meets at 80 columns, without a marker, or on paper: a
-hundred dots across and 48 down.  A frequency may be off by one dot across, a level by one dot
-down, both rounded up to a figure that can be said; a bandwidth and a Q by 10 %, and so they are
-asked only where the window shows the band wide enough: Q from 1 to 8.
+hundred dots across and 48 down.  A frequency may be off by one dot across, on the flanks of a band
+by two, a level by one dot down, rounded up to a figure that can be said.  A bandwidth and a Q may
+be off by 10 %: they are asked only where the band is drawn wide enough, Q from 1.2 to 8.  Of one
+pole, and from afar, a curve is so flat where it is 3 dB down that it is 10 % there too.
 """
 
 from __future__ import annotations
@@ -37,8 +38,10 @@ _TENTH = Fraction(1, 10)
 
 _CUT_DB = 40.0
 """How far a notch is drawn below its pass band: its bottom would take the room of all else."""
-_SEEN_DB = 20.0
-"""How far a band's curve goes from its peak, or a notch from its null to the pass band: about."""
+_SHARP_Q = 1.2
+"""The Q from which a band is drawn close to its edges, below it out to its skirts."""
+_CLOSE_DB, _WIDE_DB = 12.0, 20.0
+"""How far down a band's curve is drawn then, about; of a notch, from where it begins to fall."""
 _DECADES = 6.0
 """More than these no picture shows well."""
 
@@ -48,7 +51,8 @@ _MOST_Q = 8.0
 _WIDE_Q = 0.2
 """The curve of a band-pass below it is drawn by its two poles, which lie far apart."""
 _LEAST_Q = 0.5
-"""Below it the −3 dB edge of a low-pass lies far from where its lines meet."""
+_EDGE_Q = 0.7
+"""Below it the −3 dB edge of a low-pass or high-pass is too flat to be read."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,6 +75,11 @@ class DrawnCurve:
     def across(self) -> Fraction:
         """The relative tolerance of a frequency: a dot."""
         return _up(math.log(self.high / self.low) / ACROSS, _SHARES)
+
+    @property
+    def beside(self) -> Fraction:
+        """The relative tolerance of the place of a level on a flank: two dots."""
+        return _up(2 * math.log(self.high / self.low) / ACROSS, _SHARES)
 
     @property
     def down(self) -> Fraction:
@@ -131,7 +140,8 @@ def _drawn(facts: Facts, stream: Stream) -> DrawnCurve | None:
     close = near and two and facts.type in ONE_SIDED and LEAST_PEAK <= q <= _MOST_Q
     notch = facts.type is FilterType.NOTCH
     if two and facts.type in BANDED and q <= _MOST_Q and (notch or q >= _WIDE_Q):
-        reach = math.asinh(10 ** (_SEEN_DB / 20) / (2 * q))
+        seen = _CLOSE_DB if q >= _SHARP_Q else _WIDE_DB
+        reach = math.asinh(10 ** (seen / 20) / (2 * q))
         low, high = f0 * math.exp(-reach * below), f0 * math.exp(reach * above)
     elif notch:
         return None
@@ -198,7 +208,7 @@ def _corner(facts: Facts, curve: DrawnCurve) -> Question | None:
     """Of one pole where it is 3 dB down; of a band its centre; else where the lines meet."""
     make = partial(_figure, Rung.READ_CORNER, facts.corner_hz, curve)
     if facts.transfer.order == 1:
-        return make(curve.across, "one-pole")
+        return make(_TENTH, "one-pole")
     if _band(facts):
         return make(curve.across, "centre")
     if facts.type in ONE_SIDED and (facts.q or 0) >= _LEAST_Q:
@@ -209,23 +219,22 @@ def _corner(facts: Facts, curve: DrawnCurve) -> Question | None:
 @_reads(Rung.READ_Q)
 def _q(facts: Facts, curve: DrawnCurve) -> Question | None:
     """f0 over the bandwidth; of a low-pass or high-pass by its peak."""
-    if _band(facts, 1):
+    if _band(facts, _SHARP_Q):
         return _figure(Rung.READ_Q, facts.q, curve, _TENTH, "band")
     return _figure(Rung.READ_Q, facts.q, curve, _TENTH, "peak") if curve.close else None
 
 
 @_reads(Rung.READ_BANDWIDTH)
 def _bandwidth(facts: Facts, curve: DrawnCurve) -> Question | None:
-    found = facts.bandwidth_hz if _band(facts, 1) else None
+    found = facts.bandwidth_hz if _band(facts, _SHARP_Q) else None
     return _figure(Rung.READ_BANDWIDTH, found, curve, _TENTH)
 
 
 def _edge(rung: Rung, at: int, facts: Facts, curve: DrawnCurve) -> Question | None:
     """Of one pole the edge is the corner."""
-    sided = facts.transfer.order == 2 and facts.type in ONE_SIDED and (facts.q or 0) >= _LEAST_Q
-    if not (sided or _band(facts)):
-        return None
-    return _figure(rung, facts.edges_hz[at], curve, curve.across)
+    if facts.type in ONE_SIDED and facts.transfer.order == 2 and (facts.q or 0) >= _EDGE_Q:
+        return _figure(rung, facts.edges_hz[at], curve, curve.across if curve.close else _TENTH)
+    return _figure(rung, facts.edges_hz[at], curve, curve.beside) if _band(facts) else None
 
 
 _reads(Rung.READ_LOWER_EDGE)(partial(_edge, Rung.READ_LOWER_EDGE, 0))
@@ -261,7 +270,7 @@ def counts_poles(facts: Facts, curve: DrawnCurve) -> bool:
     """Whether the ``curve`` of a circuit with these ``facts`` runs out into straight skirts."""
     if facts.type is FilterType.NOTCH or curve.close:
         return False
-    return facts.type in ONE_SIDED or facts.transfer.order > 2 or (facts.q or 0) <= 1
+    return facts.type in ONE_SIDED or facts.transfer.order > 2 or (facts.q or 0) < _SHARP_Q
 
 
 def _slope(asking: Asking) -> Question | None:

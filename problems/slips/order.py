@@ -11,6 +11,7 @@ from . import (
     off_curve,
     one_pole,
     outputs,
+    poles,
     q_curves,
     quality,
     reasons,
@@ -18,6 +19,7 @@ from . import (
     shapes,
     sketches,
     sources,
+    steps,
     transfer,
     two_pole,
     type,  # noqa: A004 - the room's word for it
@@ -31,6 +33,7 @@ TOPICS: tuple[Topic, ...] = tuple(
         *(type, reasons, transfer, sketches, reverse),
         *(levels_at, outputs),
         *(off_curve, q_curves),
+        *(poles, steps),
         *(sources, energy),
     )
 )

@@ -15,11 +15,9 @@ from ..questions.model import Rung
 from ..questions.sources import chosen_circuit, half_duals
 from ..questions.values import value_of
 from .case import Case, Guess, Topic
-from .energy import by_ohms, resonator
+from .energy import ON_CURRENT, by_ohms, resonator
 
 TOPIC = Topic("current sources and duals")
-
-ON_CURRENT = (Rung.SEEN_RESISTANCE, Rung.CURRENT_OUTPUT, Rung.PARALLEL_Q, Rung.PARALLEL_BAND)
 
 
 @TOPIC.slip("current-through-load", Rung.SOURCE_CURRENT)

@@ -20,6 +20,7 @@ from ..quantities.spelling import listed
 from ..quantities.write import write_quantity
 from ..questions.model import Rung
 from ..questions.naming import named_by_levels, traps
+from .after_step import after_step
 from .curves import curves
 from .figures import counting, measured, numbers
 from .letters import derivation
@@ -92,6 +93,8 @@ class _Worked:
         letters = {} if self.cancelled else self.figures
         phase = Rung.CORNER_PHASE in self.asked
         yield from measured(shape, self.ladder.valued, letters, phase=phase)
+        if self.ladder.valued:
+            yield from after_step(shape, self.asked)
         yield from curves(self.asked)
         if self.ladder.valued:
             yield from resonance(self.ladder, self.asked)

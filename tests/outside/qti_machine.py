@@ -124,6 +124,8 @@ class Session:
             return x == y
         below, *above = map(float, (one.get("tolerance") or "").split())
         over = above[0] if above else below
+        if one.get("toleranceMode") == "absolute":
+            return x - below <= y <= x + over
         assert one.get("toleranceMode") == "relative"
         low, high = sorted((x * (1 - below / 100), x * (1 + over / 100)))
         return low <= y <= high

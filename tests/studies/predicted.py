@@ -56,10 +56,10 @@ CAREFUL = 0.95
 """The share of readings that must be within the tolerance."""
 
 
-def careful(wanted: int) -> dict[Rung, tuple[int, int]]:
+def careful(wanted: int, seeds: int = SEEDS) -> dict[Rung, tuple[int, int]]:
     """By kind, how often somebody who reads to half a dot is right, and of how many."""
     found = dict.fromkeys(curve_witness.READ, (0, 0))
-    for problem, known in problems("curve", range(SEEDS)):
+    for problem, known in problems("curve", range(seeds)):
         for question in problem.questions:
             right, asked = found[question.rung]
             if asked < wanted:

@@ -106,7 +106,9 @@ def typed(question: Question, prediction: Prediction, style: int = 0) -> str:
     if plain and isinstance(value, float) and style == 1:
         return write_quantity(value, unit, 3)
     if prediction.typed_unit == "rad/s":
-        return write_quantity(value * math.tau, "rad/s")
+        return write_quantity(value if unit == "rad/s" else value * math.tau, "rad/s")
+    if prediction.typed_unit == "Hz" and unit == "rad/s":
+        return write_quantity(value / math.tau, "Hz")
     if prediction.typed_unit == "dB":
         return write_quantity(20 * math.log10(value), "dB")
     if prediction.typed_unit == "dB/octave":

@@ -8,6 +8,7 @@ from collections.abc import Callable, Mapping
 from functools import cached_property
 
 import numpy as np
+from numpy.typing import ArrayLike, NDArray
 from rungwise.problems.circuits.model import Ladder
 from rungwise.problems.quantities.units import Quantity
 from rungwise.problems.questions.exhibit import Exhibit
@@ -168,7 +169,7 @@ QS = {"½": 0.5, "1/√2": HALF, "2": 2.0, "10": 10.0}
 PLACES = ("first", "second", "third", "fourth")
 
 
-def two_poles(kind: str, q: float, ratio: np.ndarray) -> np.ndarray:
+def two_poles(kind: str, q: float, ratio: ArrayLike) -> NDArray[np.complex128]:
     """H of two poles and nothing else, at multiples of f0, by scipy."""
     return np.asarray(signal.freqs(TOPS[kind](q), [1, 1 / q, 1], ratio)[1])
 
@@ -291,11 +292,13 @@ class Reader:
 
     @cached_property
     def shape(self) -> str:
-        top, floor = self.y.max(), 0.4 * (self.y.max() - self.y.min())
-        low, high = (top - end < floor for end in (self.y[0], self.y[-1]))
-        if low and high:
-            return "notch" if self.y[len(self.y) // 2] < self.y[0] - 3 else "band"
-        return "low" if low else "high" if high else "band"
+        """Flat at the left end, at the right one, at both, or at none."""
+        tenth = (self.x[-1] - self.x[0]) / 10
+        low, high = (
+            abs(np.interp(end + off, self.x, self.y) - np.interp(end, self.x, self.y)) < 1.5
+            for end, off in ((self.x[0], tenth), (self.x[-1], -tenth))
+        )
+        return {(1, 0): "low", (0, 1): "high", (0, 0): "band", (1, 1): "notch"}[low, high]
 
     @cached_property
     def flat(self) -> float:

@@ -27,8 +27,8 @@ from rungwise.problems.formulas.evaluate import evaluate
 from rungwise.problems.formulas.tree import Formula
 from rungwise.problems.grading.formulas import spellings
 from rungwise.problems.questions.analyse import LEAST, MOST, TYPES, climb, questions_for
-from rungwise.problems.questions.kinds import REASON_OF, REVERSED, kind
-from rungwise.problems.questions.model import TOLERANCE, Form, Question, Rung, formula_of
+from rungwise.problems.questions.kinds import REASON_OF, REVERSED, kind, kinds_of
+from rungwise.problems.questions.model import TOLERANCE, Form, Question, Rung, Task, formula_of
 from rungwise.tutor.language.texts import Words
 
 from tests.support.oracle import response
@@ -42,7 +42,7 @@ OTHER_TASKS = {
     Rung.PHASE_SKETCH,
     Rung.MAP_SKETCH,
 }
-ANALYSING = set(Rung) - OTHER_TASKS
+ANALYSING = set(Rung) - OTHER_TASKS - {*kinds_of(Task.PREDICT)}
 """The kinds of question that are asked of a circuit; other tasks have tests of their own."""
 
 FORMS = {

@@ -62,6 +62,7 @@ PLAN = Plan(
                 ),
             ),
         ),
+        PlanSection("Levels", task=Task.PREDICT, levels=(1, 2, 3), count=2, ask=(Rung.GAIN_AT,)),
     ),
     instructions=f"Two lines:\n{HOSTILE}",
     format=NUMBERED_PLAN_FORMAT,  # whose circuits meet every case below
@@ -439,6 +440,7 @@ def test_each_slip_is_named_for_its_own_answer(
 READ = {
     Form.CHOICE: str, Form.COUNT: int, Form.SLOPE: int, Form.ANGLE: int,
     Form.QUANTITY: float, Form.RATIO: float, Form.GAIN: float,
+    Form.LEVEL: float,
 }  # fmt: skip
 
 
@@ -485,6 +487,10 @@ def answers(
     if question.form in (Form.QUANTITY, Form.RATIO, Form.GAIN):
         values += [question.truth * chance.uniform(0.9, 1.1) for _ in range(4)]
         return [(v, f"{v!r} {question.unit}".strip()) for v in values if v > 0]
+    if question.form is Form.LEVEL:
+        off = (-1.01, -0.99, 0.99, 1.01)
+        values += [question.figure + way * question.slack for way in off]
+        return [(v, f"{v!r} {question.unit}") for v in values]
     values += [int(question.truth), chance.randrange(0, 4)]
     unit = {"slope": " dB/decade", "angle": "°"}.get(question.form.value, "")
     return [(v, f"{v}{unit}") for v in values if not (question.form is Form.COUNT and int(v) < 0)]

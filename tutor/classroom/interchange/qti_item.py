@@ -27,7 +27,7 @@ from ...documents.pages_form import Lines, PageQuestion, Paragraph
 from ...documents.pages_marking import counts_as_right, right_answer, slip_rows
 from ...documents.pages_pictures import PagePicture
 from ...documents.pdf_compiler import png
-from ...language.texts import Words, fill, percent
+from ...language.texts import Words, allowed, fill
 from ...version import VERSION
 from .markup import HEAD, Node, math, node, written
 from .qti_answer import BY_HAND, LETTERS, RESPONSE, marking
@@ -145,7 +145,7 @@ class QtiExercise:
         if asked.form in BY_HAND:
             yield from _prose(words.form(asked))
         # How an answer is typed, where a program reads it, which is not how ours do.
-        values = [("unit", asked.unit), ("tolerance", percent(asked.tolerance))]
+        values = [("unit", asked.unit), ("tolerance", allowed(asked))]
         yield node("p", fill("interchange", f"type.{asked.form.value}", values))
         if asked.form in BY_HAND:
             yield node(
