@@ -13,6 +13,7 @@ from types import ModuleType
 from ..circuits.model import Ladder
 from ..questions.model import Problem, Question
 from . import (
+    changed,
     corner_phase,
     counts,
     energy,
@@ -30,6 +31,7 @@ from . import (
     sketch,
     sources,
     steps,
+    tuning,
 )
 from .fill import HINTS, Hint, Scene
 
@@ -45,6 +47,8 @@ _MORE_KINDS: tuple[ModuleType, ...] = (
     q_curves,
     poles,
     steps,
+    changed,
+    tuning,
     energy,
     sources,
 )

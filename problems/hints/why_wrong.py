@@ -23,6 +23,7 @@ from ..questions.model import (
 )
 from . import (
     against_back,
+    against_changes,
     against_counts,
     against_curves,
     against_ends,
@@ -46,6 +47,7 @@ _KINDS: tuple[ModuleType, ...] = (
     against_back,
     against_curves,
     against_steps,
+    against_changes,
     against_resonance,
 )
 """Modules that fill the slots: importing them is enough."""

@@ -234,6 +234,11 @@ _WHICH = partial(
     orders=(2,),
     ways=frozenset({"which-curve"}),
 )
+
+_CHANGED = TO_TWO_POLES - REAL
+_CHANGED_TWO = TWO_POLES - REAL
+_IN_A_LOOP = frozenset({SkillGroup.TAPS, SkillGroup.LC_ARMS, SkillGroup.DECOYS})
+_TUNED = frozenset({SkillGroup.TAPS, SkillGroup.LC_ARMS})
 _ENERGY = partial(
     QuestionKind,
     task=Task.PREDICT,
@@ -646,10 +651,65 @@ KINDS: tuple[QuestionKind, ...] = (
         orders=(1,), types=("low-pass", "high-pass"), ways=frozenset({"step-curve"}),
     ),
     # what a change does
+    QuestionKind(
+        rung=Rung.CHANGED_TYPE, form=Form.CHOICE, band=Band.PREDICT, guess=1 / 5, since=4,
+        asked_of=_CHANGED, task=Task.PREDICT, needs=(Rung.TYPE,), orders=(1, 2),
+        ways=frozenset({"change"}), types=NAMED,
+    ),
+    QuestionKind(
+        rung=Rung.CHANGED_F0, form=Form.CHOICE, band=Band.PREDICT, guess=1 / 3, since=4,
+        asked_of=_CHANGED, task=Task.PREDICT, needs=(Rung.CORNER,), orders=(1, 2),
+        ways=frozenset({"change"}), types=NAMED,
+    ),
+    QuestionKind(
+        rung=Rung.CHANGED_Q, form=Form.CHOICE, band=Band.PREDICT, guess=1 / 3, since=4,
+        asked_of=_CHANGED_TWO, task=Task.PREDICT, needs=(Rung.Q,), orders=(2,),
+        ways=frozenset({"change"}), types=NAMED,
+    ),
+    QuestionKind(
+        rung=Rung.CHANGED_BAND, form=Form.CHOICE, band=Band.PREDICT, guess=1 / 3, since=4,
+        asked_of=_CHANGED_TWO, task=Task.PREDICT, needs=(Rung.BANDWIDTH,), orders=(2,),
+        ways=frozenset({"change"}), types=("band-pass", "notch"),
+    ),
+    QuestionKind(
+        rung=Rung.CHANGED_GAIN, form=Form.CHOICE, band=Band.PREDICT, guess=1 / 3, since=4,
+        asked_of=_CHANGED, task=Task.PREDICT, needs=(Rung.GAIN,), orders=(1, 2),
+        ways=frozenset({"change"}), types=NAMED,
+    ),
+    QuestionKind(
+        rung=Rung.CHANGE_FACTOR, form=Form.CHOICE, band=Band.PREDICT, guess=1 / 5, since=4,
+        asked_of=_CHANGED, task=Task.PREDICT, needs=(Rung.CORNER,), orders=(1, 2),
+        ways=frozenset({"change"}), types=NAMED,
+    ),
+    QuestionKind(
+        rung=Rung.CHANGE_RATIO, form=Form.RATIO, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
+        asked_of=_CHANGED, task=Task.PREDICT, needs=(Rung.CORNER,), orders=(1, 2),
+        ways=frozenset({"change"}), types=NAMED,
+    ),
     # outputs compared
     QuestionKind(
         rung=Rung.DC_OUTPUT, form=Form.CHOICE, band=Band.PREDICT, guess=1 / 3, since=4,
         asked_of=EVERYWHERE, task=Task.PREDICT, needs=(Rung.LOW_END,), ways=frozenset({"outputs"}),
+    ),
+    QuestionKind(
+        rung=Rung.HIGH_OUTPUT, form=Form.CHOICE, band=Band.PREDICT, guess=1 / 3, since=4,
+        asked_of=EVERYWHERE, task=Task.PREDICT, needs=(Rung.HIGH_END,),
+        ways=frozenset({"outputs"}),
+    ),
+    QuestionKind(
+        rung=Rung.TAPS_RANKED, form=Form.CHOICE, band=Band.PREDICT, guess=1 / 5, since=4,
+        asked_of=_IN_A_LOOP, task=Task.PREDICT, needs=(Rung.CORNER,), orders=(1, 2),
+        ways=frozenset({"outputs"}),
+    ),
+    QuestionKind(
+        rung=Rung.CIRCUITS_RANKED, form=Form.CHOICE, band=Band.PREDICT, guess=1 / 5, since=4,
+        asked_of=TWO_POLES, task=Task.PREDICT, needs=(Rung.LOW_END, Rung.HIGH_END),
+        ways=frozenset({"outputs"}),
+    ),
+    QuestionKind(
+        rung=Rung.TIMES_SOURCE, form=Form.RATIO, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
+        asked_of=_IN_A_LOOP, task=Task.PREDICT, needs=(Rung.Q,), orders=(2,),
+        ways=frozenset({"outputs"}),
     ),
     # energy, and resonance with a load
     _ENERGY(rung=Rung.STORED_ENERGY, form=Form.QUANTITY, asked_of=_WITH_RESONATOR),
@@ -681,6 +741,36 @@ KINDS: tuple[QuestionKind, ...] = (
         asked_of=_FED - {SkillGroup.LOADED},
     ),
     # tuning
+    QuestionKind(
+        rung=Rung.TUNING_RATIO, form=Form.RATIO, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
+        asked_of=_TUNED, task=Task.PREDICT, needs=(Rung.CORNER,), orders=(2,),
+        ways=frozenset({"tuning"}), types=("band-pass", "notch"),
+    ),
+    QuestionKind(
+        rung=Rung.TUNED_Q, form=Form.RATIO, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
+        asked_of=_TUNED, task=Task.PREDICT, needs=(Rung.Q,), orders=(2,),
+        ways=frozenset({"tuning"}), types=("band-pass", "notch"),
+    ),
+    QuestionKind(
+        rung=Rung.TUNED_BAND, form=Form.QUANTITY, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
+        asked_of=_TUNED, task=Task.PREDICT, needs=(Rung.BANDWIDTH,), orders=(2,),
+        ways=frozenset({"tuning"}), types=("band-pass", "notch"),
+    ),
+    QuestionKind(
+        rung=Rung.TUNED_END, form=Form.CHOICE, band=Band.PREDICT, guess=1 / 3, since=4,
+        asked_of=_TUNED, task=Task.PREDICT, needs=(Rung.BANDWIDTH,), orders=(2,),
+        ways=frozenset({"tuning"}), types=("band-pass", "notch"),
+    ),
+    QuestionKind(
+        rung=Rung.HALF_IN, form=Form.QUANTITY, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
+        asked_of=_TUNED, task=Task.PREDICT, needs=(Rung.CORNER,), orders=(2,),
+        ways=frozenset({"tuning"}), types=("band-pass", "notch"),
+    ),
+    QuestionKind(
+        rung=Rung.STRAY_RANGE, form=Form.RATIO, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
+        asked_of=_TUNED, task=Task.PREDICT, needs=(Rung.TUNING_RATIO,), orders=(2,),
+        ways=frozenset({"tuning"}), types=("band-pass", "notch"),
+    ),
 )  # fmt: skip
 """Every kind, in the order in which their questions are made.
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from . import (
+    changed,
     counts,
     energy,
     gain,
@@ -21,6 +22,7 @@ from . import (
     sources,
     steps,
     transfer,
+    tuning,
     two_pole,
     type,  # noqa: A004 - the room's word for it
 )
@@ -34,6 +36,7 @@ TOPICS: tuple[Topic, ...] = tuple(
         *(levels_at, outputs),
         *(off_curve, q_curves),
         *(poles, steps),
+        *(changed, tuning),
         *(sources, energy),
     )
 )

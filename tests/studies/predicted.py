@@ -11,10 +11,11 @@ from __future__ import annotations
 import argparse
 import sys
 from collections.abc import Callable, Mapping
+from itertools import islice
 
 from rungwise.problems.questions.model import Rung
 
-from tests.support import curve_witness, resonance_witness
+from tests.support import change_witness, curve_witness, resonance_witness, step_witness
 from tests.support.predicted import SEEDS, Asked, Tally, problems, study
 
 
@@ -33,6 +34,52 @@ def q_curves(wanted: int) -> dict[Rung, Tally]:
     return study("which-curve", curve_witness.OF_Q, wanted)
 
 
+def places(wanted: int) -> dict[Rung, Tally]:
+    """From the map of poles, and back to it."""
+    return {
+        **study("map", step_witness.MAP, wanted),
+        **study("poles", step_witness.POLES, wanted),
+    }
+
+
+def steps(wanted: int) -> dict[Rung, Tally]:
+    """The step response, from the circuit."""
+    return study("step", step_witness.STEP, wanted)
+
+
+def off_step(wanted: int) -> dict[Rung, Tally]:
+    """What is read off a step response, and how often a careful reader is right."""
+    found = study("step-curve", step_witness.CURVE, wanted)
+    for rung, tally in found.items():
+        every = (
+            Asked(problem, known, question)
+            for problem, known in problems("step-curve", range(SEEDS))
+            for question in problem.questions
+            if question.rung is rung
+        )
+        asked = list(islice(every, wanted))
+        right = sum(step_witness.read_right(one, n) for n, one in enumerate(asked))
+        print(f"  {rung.value}: a careful reader is right {right} times of {len(asked)}")
+        if right < CAREFUL * len(asked):
+            tally.troubles.append(f"a careful reader is right {right} times")
+    return found
+
+
+def changes(wanted: int) -> dict[Rung, Tally]:
+    """What a change does."""
+    return study("change", change_witness.CHANGES, wanted)
+
+
+def outputs(wanted: int) -> dict[Rung, Tally]:
+    """Outputs compared."""
+    return study("outputs", change_witness.OUTPUTS, wanted)
+
+
+def tuning(wanted: int) -> dict[Rung, Tally]:
+    """A resonator tuned along its band."""
+    return study("tuning", change_witness.TUNING, wanted)
+
+
 def energy(wanted: int) -> dict[Rung, Tally]:
     """Energy, and resonance with a load."""
     return study("energy", resonance_witness.ENERGY, wanted)
@@ -46,6 +93,12 @@ def sources(wanted: int) -> dict[Rung, Tally]:
 GROUPS: Mapping[str, Callable[[int], dict[Rung, Tally]]] = {
     "off-curve": off_curve,
     "q-curves": q_curves,
+    "places": places,
+    "steps": steps,
+    "off-step": off_step,
+    "changes": changes,
+    "outputs": outputs,
+    "tuning": tuning,
     "energy": energy,
     "sources": sources,
 }

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, ClassVar
 
 from textual import on
 from textual.app import ComposeResult
+from textual.binding import BindingType
 from textual.containers import Vertical
 from textual.content import Content
 from textual.message import Message
@@ -19,12 +20,14 @@ from ...language.ascii import ascii_screen
 from ...language.texts import Words
 from ...learning.basis import AnswerBasis
 from ...phrases import answer_text as saying
+from ..common.keys import bound
 from ..pictures.circuit import ROOMY
 from .choices import Choices, Drawer
 from .entry import MAX_TYPED, AnswerInput, TypingLine
 
 if TYPE_CHECKING:
     from ...figures.canvas.picture import Picture
+    from ..pictures.exhibit import ExhibitView
     from ..sketchpad.pad import Pad
 
 _ROWS_LOW, _ROWS_TALL = 3, 9
@@ -33,6 +36,8 @@ _ROWS_LOW, _ROWS_TALL = 3, 9
 
 class AnswerControls(Vertical):
     """The controls an answer is given by; whatever they are, it is submitted as text."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [bound("tab", "read_off", "read-off")]
 
     class Given(Message):
         """An answer was submitted; ``serial`` says to which question.
@@ -109,6 +114,25 @@ class AnswerControls(Vertical):
                 lambda typed: self._echo(basis, question, typed),
                 drawn=question.form is Form.FORMULA,
             )
+
+    @property
+    def _readable(self) -> ExhibitView | None:
+        """The exhibit of the question, where a marker can be moved over it."""
+        if self._question is None or self._question.exhibit is None:
+            return None
+        from ..pictures.exhibit import ExhibitView
+
+        found = self.screen.query(ExhibitView)
+        return found.first() if found and found.first().readable else None
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """Only of an exhibit something can be read off."""
+        return action != "read_off" or self._readable is not None
+
+    def action_read_off(self) -> None:
+        """Give the keys to the marker on the exhibit."""
+        if (exhibit := self._readable) is not None:
+            exhibit.focus()
 
     def nothing(self) -> None:
         """There is no question: no control is shown."""
