@@ -16,7 +16,7 @@ from ..analysis.idle import generic
 from ..analysis.resonator import PlainResonator
 from ..analysis.response import Facts, facts
 from ..circuits.dual import OTHER, dual, dual_value, has_dual, rebuilt
-from ..circuits.model import CircuitError, Element, Group, Ladder, merged, valueless
+from ..circuits.model import Arm, CircuitError, Element, Group, Ladder, merged, valueless
 from ..quantities.units import Quantity
 from ..quantities.write import rounded
 from .asking import Asking
@@ -131,6 +131,17 @@ def half_duals(ladder: Ladder) -> Iterator[tuple[str, Ladder]]:
     yield from ways
 
 
+def plan_of(ladder: Ladder) -> tuple[object, ...]:
+    """What is the same for circuits that differ in names, values and the order within an arm."""
+
+    def of(arm: Arm) -> str:
+        if isinstance(arm, Element):
+            return arm.kind.value
+        return f"{arm.joint}({','.join(sorted(map(of, arm.parts)))})"
+
+    return tuple((s.place, s.arm and of(s.arm)) for s in merged(ladder).stages)
+
+
 def shape(known: Facts) -> tuple[object, ...]:
     """What no choice of values can change, so that circuits that differ in it are no duals."""
     slopes = known.slope_low, known.slope_high
@@ -154,10 +165,10 @@ def _which_dual(asking: Asking) -> Question | None:
     if _shape(ladder) != shape(known):
         return None  # these values do what others do not
     right = dual(ladder, ends_product(ladder))
-    drawn = [valueless(merged(right))]
+    drawn = [plan_of(right)]
     wrong: list[Ladder] = []
     for _, other in half_duals(ladder):
-        seen, picture = _shape(other), valueless(merged(other))
+        seen, picture = _shape(other), plan_of(other)
         if seen is not None and seen != shape(known) and picture not in drawn:
             drawn.append(picture)
             wrong.append(other)

@@ -18,7 +18,7 @@ from rungwise.problems.circuits.text import read_circuit
 from rungwise.problems.generate.predict import questions_of
 from rungwise.problems.grading.grade import grade
 from rungwise.problems.questions.model import Problem, Question, Rung, Task, Verdict
-from rungwise.problems.questions.sources import chosen_circuit, half_duals
+from rungwise.problems.questions.sources import chosen_circuit, half_duals, plan_of
 from rungwise.problems.slips.order import SLIPS
 from rungwise.tutor.language.texts import Words
 
@@ -270,6 +270,8 @@ def test_the_circuits_offered_give_nothing_away() -> None:
         for asked in questions_of("source", ladder, known, (seed, "test")):
             if asked.rung is Rung.WHICH_DUAL:
                 places[str(asked.truth)] += 1
+                # The same circuit twice, drawn in another order, would rule both out.
+                assert len({plan_of(chosen_circuit(c)) for c in asked.choices}) == len(places)
                 for choice in asked.choices:
                     names = {e.name for e in chosen_circuit(choice).elements()}
                     assert names <= {"Rs", "RL", "L", "C", "L1", "L2", "C1", "C2"}
