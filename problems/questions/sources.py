@@ -148,6 +148,14 @@ def shape(known: Facts) -> tuple[object, ...]:
     return (known.type_exact, known.transfer.order, *slopes, known.axis_zero_pairs > 0)
 
 
+def _alike(one: Facts, other: Facts) -> bool:
+    """Whether two responses are the same but for a constant factor, exactly."""
+    a, b = one.transfer, other.transfer
+    tops = zip(a.numerator, b.numerator, strict=True) if a.zero_count == b.zero_count else ()
+    ratios = {Fraction(y) / x if x else None for x, y in tops if x or y}
+    return a.denominator == b.denominator and len(ratios) == 1 and None not in ratios
+
+
 def _shape(ladder: Ladder) -> tuple[object, ...] | None:
     try:
         found = facts(generic(ladder))
@@ -165,6 +173,8 @@ def _which_dual(asking: Asking) -> Question | None:
     if _shape(ladder) != shape(known):
         return None  # these values do what others do not
     right = dual(ladder, ends_product(ladder))
+    if not _alike(known, facts(right)):
+        raise ArithmeticError(f"{right} is no dual")  # pragma: no cover - it always is
     drawn = [plan_of(right)]
     wrong: list[Ladder] = []
     for _, other in half_duals(ladder):
@@ -177,8 +187,9 @@ def _which_dual(asking: Asking) -> Question | None:
     # The two usual mistakes are always there, and one of the others.
     kept = [*wrong[:2], asking.chance.pick(wrong[2:])]
     order = asking.chance.shuffled([right, *kept])
+    # Without values: they would tell what becomes of a part, which may be asked beside.
     choices = tuple(
-        Choice(place, (("circuit", valueless(merged(one))), ("valued", merged(one))))
+        Choice(place, (("circuit", valueless(merged(one))),))
         for place, one in zip(PLACES, order, strict=True)
     )
     truth = PLACES[order.index(right)]
@@ -186,5 +197,5 @@ def _which_dual(asking: Asking) -> Question | None:
 
 
 def chosen_circuit(choice: Choice) -> Ladder:
-    """The circuit, with values, that is offered as a ``choice``."""
-    return value_of(choice.values, "valued", Ladder)
+    """The circuit, without values, that is offered as a ``choice``."""
+    return value_of(choice.values, "circuit", Ladder)
