@@ -187,7 +187,7 @@ def _which_dual(asking: Asking) -> Question | None:
     # The two usual mistakes are always there, and one of the others.
     kept = [*wrong[:2], asking.chance.pick(wrong[2:])]
     order = asking.chance.shuffled([right, *kept])
-    # Without values: they would tell what becomes of a part, which may be asked beside.
+    # Without values: they would tell the value of a part in the dual, which may be asked beside.
     choices = tuple(
         Choice(place, (("circuit", valueless(merged(one))),))
         for place, one in zip(PLACES, order, strict=True)
