@@ -3,7 +3,8 @@
 The verdicts:
 
 * RIGHT: the answer is the truth; for a figure, within the question's tolerance and
-  either within 0.5 % or the correct rounding of the truth to the digits typed;
+  either within 0.5 % or the correct rounding of the truth to the digits typed; for one that
+  is read off a picture, within the tolerance;
 * ROUGH: within the tolerance, but off by more than 0.5 % and not the correct rounding
   to the digits typed (the truth 1591.5 Hz typed as "1.57 kHz");
 * WRONG: understood, and not the truth;

@@ -55,6 +55,9 @@ LOSSY = ("coil-loss",)
 NAMED = ("low-pass", "high-pass", "band-pass", "notch", "flat")
 """The types that have a name learners choose from (``analysis.response.FilterType``)."""
 
+_LEVELS, _DESIGN = frozenset({"levels"}), frozenset({"design"})
+"""Ways to read and predict."""
+
 GUESS_TYPED = 0.03
 """A typed figure or formula: hardly anybody guesses 1.59 kHz."""
 GUESS_FEW = 0.25
@@ -466,9 +469,68 @@ KINDS: tuple[QuestionKind, ...] = (
     QuestionKind(
         rung=Rung.GAIN_AT, form=Form.LEVEL, band=Band.PREDICT, guess=GUESS_FEW, since=4,
         asked_of=TO_TWO_POLES, task=Task.PREDICT, needs=(Rung.GAIN, Rung.CORNER), orders=(1, 2),
-        ways=frozenset({"levels"}),
+        types=NAMED, ways=_LEVELS,
+    ),
+    QuestionKind(
+        rung=Rung.PHASE_AT, form=Form.LEVEL, band=Band.PREDICT, guess=GUESS_FEW, since=4,
+        asked_of=TO_TWO_POLES, task=Task.PREDICT, needs=(Rung.HIGH_PHASE, Rung.CORNER),
+        orders=(1, 2), types=NAMED, ways=_LEVELS,
+    ),
+    QuestionKind(
+        rung=Rung.CASCADE_LEVEL, form=Form.LEVEL, band=Band.PREDICT, guess=GUESS_FEW, since=4,
+        asked_of=EVERYWHERE, task=Task.PREDICT, needs=(Rung.GAIN_AT,), ways=_LEVELS,
+    ),
+    QuestionKind(
+        rung=Rung.LEVEL_OF_RATIO, form=Form.LEVEL, band=Band.PREDICT, guess=GUESS_FEW, since=4,
+        asked_of=EVERYWHERE, task=Task.PREDICT, needs=(Rung.GAIN,), ways=_LEVELS,
+    ),
+    QuestionKind(
+        rung=Rung.RATIO_OF_LEVEL, form=Form.RATIO, band=Band.PREDICT, guess=GUESS_FEW, since=4,
+        asked_of=EVERYWHERE, task=Task.PREDICT, needs=(Rung.GAIN,), ways=_LEVELS,
+    ),
+    QuestionKind(
+        rung=Rung.HALF_POWER, form=Form.CHOICE, band=Band.PREDICT, guess=1 / 4, since=4,
+        asked_of=EVERYWHERE, task=Task.PREDICT, needs=(Rung.GAIN,), ways=_LEVELS,
     ),
     # design: scaling, tolerances, the standard form
+    QuestionKind(
+        rung=Rung.STANDARD_FORM, form=Form.FORMULA, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
+        asked_of=RESONANT, task=Task.PREDICT, needs=(Rung.TRANSFER, Rung.Q), orders=(2,),
+        types=NAMED, ways=_DESIGN,
+    ),
+    QuestionKind(
+        rung=Rung.WHICH_FORM, form=Form.CHOICE, band=Band.PREDICT, guess=1 / 4, since=4,
+        asked_of=RESONANT, task=Task.PREDICT, needs=(Rung.TYPE, Rung.Q), orders=(2,),
+        types=NAMED, ways=_DESIGN,
+    ),
+    QuestionKind(
+        rung=Rung.SCALED_VALUE, form=Form.QUANTITY, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
+        asked_of=EVERYWHERE, task=Task.PREDICT, needs=(Rung.CORNER,), ways=_DESIGN,
+    ),
+    QuestionKind(
+        rung=Rung.PROTOTYPE_VALUE, form=Form.QUANTITY, band=Band.PREDICT, guess=GUESS_TYPED,
+        since=4, asked_of=RESONANT, task=Task.PREDICT, needs=(Rung.CORNER,), orders=(2,),
+        ways=_DESIGN,
+    ),
+    QuestionKind(
+        rung=Rung.SCALING_EFFECT, form=Form.CHOICE, band=Band.PREDICT, guess=1 / 4, since=4,
+        asked_of=RESONANT, task=Task.PREDICT, needs=(Rung.CORNER, Rung.Q), orders=(2,),
+        ways=_DESIGN,
+    ),
+    QuestionKind(
+        rung=Rung.TOLERANCE_F0, form=Form.QUANTITY, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
+        asked_of=TO_TWO_POLES, task=Task.PREDICT, needs=(Rung.CORNER,), orders=(1, 2),
+        ways=_DESIGN,
+    ),
+    QuestionKind(
+        rung=Rung.TOLERANCE_Q, form=Form.RATIO, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
+        asked_of=RESONANT, task=Task.PREDICT, needs=(Rung.Q,), orders=(2,), ways=_DESIGN,
+    ),
+    QuestionKind(
+        rung=Rung.SENSITIVITY, form=Form.CHOICE, band=Band.PREDICT, guess=1 / 5, since=4,
+        asked_of=TO_TWO_POLES, task=Task.PREDICT, needs=(Rung.CORNER,), orders=(1, 2),
+        ways=_DESIGN,
+    ),
     # read off a curve
     _CURVE(
         rung=Rung.READ_CORNER, form=Form.QUANTITY, guess=GUESS_TYPED, types=NAMED[:4],

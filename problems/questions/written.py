@@ -28,6 +28,7 @@ _CIRCUITS = ("circuit", "other", "valued")
 _FIGURES = {
     "f0": "Hz", "f1": "Hz", "f2": "Hz", "q": "",
     "volts": "V", "amps": "A", "stored": "J", "lost": "J", "ohms": "Ω",
+    "first_level": "dB", "second_level": "dB", "times": "",
 }  # fmt: skip
 _COUNTS = ("order", "stage")
 _MOST = 999
@@ -88,4 +89,4 @@ def _value(key: str, text: str, circuits: tuple[str, ...]) -> Value:
 
 
 def _formula(text: str) -> Formula:
-    return parse(text, {*_NAME.findall(text), "s"})
+    return parse(text, {*_NAME.findall(text), "s", "ω0", "Q", "K"})
