@@ -1,6 +1,6 @@
 """Truths about levels, standard forms, scaling and tolerances found another way.
 
-Responses are those of a nodal analysis, f0 and Q eigenvalues' (``slip_witness``); scaled filters are
+Responses are nodal analysis's, f0 and Q those of eigenvalues (``slip_witness``); scaled filters are
 built anew and measured.
 """
 
