@@ -18,6 +18,7 @@ from hypothesis import settings
 
 from tests.support import quick
 from tests.support.children import as_in_a_terminal
+from tests.support.idle import quick_waits
 
 _COUNT = itertools.count()
 
@@ -30,6 +31,13 @@ settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "fixed"))
 def _signals() -> Iterator[None]:
     """Children react to signals also where the suite itself was told to ignore them."""
     with as_in_a_terminal():
+        yield
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _waits() -> Iterator[None]:
+    """Apps are waited for as long as they are busy."""
+    with quick_waits():
         yield
 
 

@@ -7,14 +7,15 @@ does.  Where figures are to be read off a picture the circuit itself is not show
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from functools import partial
-from types import MappingProxyType
+from types import MappingProxyType, ModuleType
 
 from ..analysis.response import Facts
 from ..catalogue.families import Family
 from ..chance import Chance
 from ..circuits.model import Ladder
+from ..questions import changed, tuning
 from ..questions.asking import Asking, Stream
 from ..questions.kinds import KINDS, MAKERS
 from ..questions.model import (
@@ -28,6 +29,12 @@ from ..questions.model import (
 )
 from ..slips.engine import distinct, guesses
 from .analyse import SeedError, drawn_circuit, family_of, first_certified, first_way
+
+_KINDS: tuple[ModuleType, ...] = (
+    changed,
+    tuning,
+)
+"""Modules whose kinds are made there, and which build on ``questions.analyse``."""
 
 _STREAM = 1
 """Names the streams that what is asked is drawn from: the same in every format."""
@@ -51,8 +58,8 @@ WAYS: Mapping[str, Face] = MappingProxyType(
 )
 """What is predicted, and what is shown of the circuit meanwhile."""
 
-_MOST = 6
-"""Questions of one problem at most."""
+LEAST, _MOST = 3, 6
+"""Questions of one problem: so many at least, where a circuit has them, and at most."""
 
 
 def generate(
@@ -95,8 +102,25 @@ def attempt(
         return None
     stream = (seed, "predict", _STREAM, family.name, number)
     return first_way(
-        made(family, seed, way, *circuit, stream, format) for way in ways(Chance(*stream))
+        by_promise(
+            made(family, seed, way, *circuit, stream, format) for way in ways(Chance(*stream))
+        )
     )
+
+
+def by_promise(problems: Iterable[Problem | None]) -> Iterator[Problem]:
+    """Some problems, those that ask hardly anything last: there is more to a circuit than that.
+
+    Args:
+        problems: as chance orders them, ``None`` where nothing can be asked.
+    """
+    short: list[Problem] = []
+    for problem in problems:
+        if problem is not None and len(problem.questions) >= LEAST:
+            yield problem
+        elif problem is not None:
+            short.append(problem)
+    yield from sorted(short, key=lambda problem: -len(problem.questions))
 
 
 def ways(chance: Chance) -> Iterator[str]:

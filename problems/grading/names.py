@@ -11,7 +11,8 @@ import re
 import unicodedata
 from enum import Enum
 
-from ..questions.model import Form, Posed, Rung
+from ..questions.kinds import kind
+from ..questions.model import Form, Posed, Rung, Task
 
 
 class Named(Enum):
@@ -39,6 +40,10 @@ class Named(Enum):
     DECAY = "σ"
     SHARE = "overshoot"
     COUNT = "n"
+    VOLTAGE = "V"
+    CURRENT = "I"
+    ENERGY = "W"
+    PART = "part"
     OTHER = "other"
     ANY = "any"
 
@@ -71,6 +76,11 @@ _WORDS = {
     Named.DECAY: "σ sigma α alpha realpart",
     Named.SHARE: "overshoot os po mp percentovershoot peakovershoot maximumovershoot",
     Named.COUNT: "n swings numberofswings periods numberofperiods",
+    Named.VOLTAGE: "v vl vc u ul uc uout vout vo voltage amplitude peakvoltage outputvoltage",
+    Named.CURRENT: "i il ic is in isc current amplitudeofcurrent sourcecurrent peakcurrent",
+    Named.ENERGY: "e wl wc el ec energy energystored storedenergy energylost lostenergy δe δw",
+    Named.PART: "c l c' l' cdual ldual capacitance inductance req rp rpar rparallel zr resistance"
+    " impedance",
     Named.OTHER: "ζ zeta d damping dampingratio z z0 xl xc r",
 }  # fmt: skip
 _BY_WORD = {word: named for named, words in _WORDS.items() for word in words.split()}
@@ -114,6 +124,14 @@ _BY_FORM: dict[Form, frozenset[Named]] = {
     Form.FORMULA: frozenset((Named.GAIN,)),
 }
 _LEVEL_NAMES = _BY_FORM[Form.GAIN] | {Named.LEVEL}
+_BY_UNIT: dict[str, frozenset[Named]] = {
+    "V": frozenset((Named.VOLTAGE,)),
+    "A": frozenset((Named.CURRENT,)),
+    "J": frozenset((Named.ENERGY, Named.ANGULAR)),  # W is read as ω, and here it is an energy
+    "Ω": frozenset((Named.PART, Named.OTHER)),  # R, Z
+    "H": frozenset((Named.PART,)),
+    "F": frozenset((Named.PART,)),
+}
 ANGULAR = frozenset(
     (Named.ANGULAR, Named.LOWER_ANGULAR, Named.UPPER_ANGULAR, Named.CENTRE_ANGULAR,
      Named.BAND_ANGULAR)
@@ -174,6 +192,8 @@ def fits(question: Posed, name: Named, one_pole: bool) -> bool:
         return name in (_LEVEL_NAMES if question.unit == "dB" else _BY_FORM[Form.ANGLE])
     if wanted is None and question.unit == "dB":
         return name is Named.LOSS
+    if wanted is None and kind(question.rung).task is Task.PREDICT and question.unit in _BY_UNIT:
+        return name in _BY_UNIT[question.unit]
     if wanted is None:
         edges = {Named.LOWER, Named.UPPER, Named.LOWER_ANGULAR, Named.UPPER_ANGULAR}
         frequencies = (CYCLIC | ANGULAR) - edges - {Named.BAND, Named.BAND_ANGULAR}

@@ -13,8 +13,10 @@ from types import ModuleType
 from ..circuits.model import Ladder
 from ..questions.model import Problem, Question
 from . import (
+    changed,
     corner_phase,
     counts,
+    energy,
     levels_at,
     losses,
     no_pole,
@@ -27,7 +29,9 @@ from . import (
     reverse,
     shelf_name,
     sketch,
+    sources,
     steps,
+    tuning,
 )
 from .fill import HINTS, Hint, Scene
 
@@ -43,6 +47,10 @@ _MORE_KINDS: tuple[ModuleType, ...] = (
     q_curves,
     poles,
     steps,
+    changed,
+    tuning,
+    energy,
+    sources,
 )
 """The modules whose functions fill the slots of the kinds."""
 

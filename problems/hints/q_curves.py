@@ -21,10 +21,7 @@ def band_about(q: float) -> tuple[str, str, str]:
     """
     half = 1 / (2 * q)
     root = math.sqrt(1 + half * half)
-    low, high, width = (
-        write_quantity(float(f"{f:.{_DIGITS}g}"), "Hz")
-        for f in (root - half, root + half, 2 * half)
-    )
+    low, high, width = (f"{f:.{_DIGITS}g} Hz" for f in (root - half, root + half, 2 * half))
     return low, high, width
 
 

@@ -23,10 +23,12 @@ from ..questions.model import (
 )
 from . import (
     against_back,
+    against_changes,
     against_counts,
     against_curves,
     against_ends,
     against_figures,
+    against_resonance,
     against_shelf,
     against_slopes,
     against_steps,
@@ -45,6 +47,8 @@ _KINDS: tuple[ModuleType, ...] = (
     against_back,
     against_curves,
     against_steps,
+    against_changes,
+    against_resonance,
 )
 """Modules that fill the slots: importing them is enough."""
 

@@ -96,7 +96,7 @@ def _example(unit: Unit, shown: str) -> Wording:
     examples = {
         "Ω": "4.7 kΩ", "H": "10 mH", "F": "100 nF", "Hz": "1.59 kHz", "rad/s": "10 krad/s",
         "s": "1 ms", "°": "−30°", "rad": "−π/6", "dB": "−3 dB", "dB/decade": "−10 dB/decade",
-        "dB/octave": "−3 dB/octave", "": "0.707",
+        "dB/octave": "−3 dB/octave", "": "0.707", "V": "2.5 V", "A": "20 mA", "J": "4 µJ",
     }  # fmt: skip
     example = shown or examples[unit.symbol]
     return wording("quantity.example", noun=NOUNS[unit.dimension], example=example)

@@ -45,6 +45,13 @@ def decade(value: Fraction) -> int:
     return n if at_least else n - 1
 
 
+def rounded(value: Fraction | float, digits: int = 2) -> Fraction:
+    """``value`` to so many significant ``digits``, exact: two, as nobody asks for 1.592 kHz."""
+    exact = Fraction(value)
+    step = Fraction(10) ** (decade(exact) - digits + 1)
+    return round(exact / step) * step
+
+
 def _places(value: Fraction) -> int | None:
     """The decimal places of a value; ``None`` where no decimal holds it: only 2ᵃ·5ᵇ below does."""
     twos = (value.denominator & -value.denominator).bit_length() - 1

@@ -26,6 +26,7 @@ from ..circuits.model import Ladder, Stage, valueless
 from ..formulas.tree import Formula
 from . import (
     corner_phase,
+    energy,
     levels_at,
     losses,
     no_pole,
@@ -34,6 +35,7 @@ from . import (
     poles,
     q_curves,
     shelf_name,
+    sources,
     steps,
 )
 from .asking import Asking
@@ -65,6 +67,8 @@ _MORE_KINDS: tuple[ModuleType, ...] = (
     q_curves,
     poles,
     steps,
+    energy,
+    sources,
 )
 """Modules whose kinds are made there: importing them fills the slots."""
 

@@ -234,6 +234,33 @@ _WHICH = partial(
     orders=(2,),
     ways=frozenset({"which-curve"}),
 )
+
+_CHANGED = TO_TWO_POLES - REAL
+_CHANGED_TWO = TWO_POLES - REAL
+_IN_A_LOOP = frozenset({SkillGroup.TAPS, SkillGroup.LC_ARMS, SkillGroup.DECOYS})
+_TUNED = frozenset({SkillGroup.TAPS, SkillGroup.LC_ARMS})
+_ENERGY = partial(
+    QuestionKind,
+    task=Task.PREDICT,
+    band=Band.PREDICT,
+    guess=GUESS_TYPED,
+    since=4,
+    orders=(2,),
+    ways=frozenset({"energy"}),
+)
+_SOURCE = partial(
+    QuestionKind,
+    task=Task.PREDICT,
+    band=Band.PREDICT,
+    guess=GUESS_TYPED,
+    since=4,
+    ways=frozenset({"source"}),
+)
+_WITH_RESONATOR = frozenset({SkillGroup.TAPS, SkillGroup.LC_ARMS})
+_TANKS = frozenset({SkillGroup.LC_ARMS})
+_FED = frozenset({SkillGroup.LOADED, SkillGroup.L_SECTIONS, SkillGroup.LC_ARMS, SkillGroup.LADDERS})
+"""The circuits between a source's resistance and a load."""
+
 _PARTS_BACK = {Task.SKETCH: 1.0, Task.REVERSE: 0.1}
 
 KINDS: tuple[QuestionKind, ...] = (
@@ -624,14 +651,126 @@ KINDS: tuple[QuestionKind, ...] = (
         orders=(1,), types=("low-pass", "high-pass"), ways=frozenset({"step-curve"}),
     ),
     # what a change does
+    QuestionKind(
+        rung=Rung.CHANGED_TYPE, form=Form.CHOICE, band=Band.PREDICT, guess=1 / 5, since=4,
+        asked_of=_CHANGED, task=Task.PREDICT, needs=(Rung.TYPE,), orders=(1, 2),
+        ways=frozenset({"change"}), types=NAMED,
+    ),
+    QuestionKind(
+        rung=Rung.CHANGED_F0, form=Form.CHOICE, band=Band.PREDICT, guess=1 / 3, since=4,
+        asked_of=_CHANGED, task=Task.PREDICT, needs=(Rung.CORNER,), orders=(1, 2),
+        ways=frozenset({"change"}), types=NAMED,
+    ),
+    QuestionKind(
+        rung=Rung.CHANGED_Q, form=Form.CHOICE, band=Band.PREDICT, guess=1 / 3, since=4,
+        asked_of=_CHANGED_TWO, task=Task.PREDICT, needs=(Rung.Q,), orders=(2,),
+        ways=frozenset({"change"}), types=NAMED,
+    ),
+    QuestionKind(
+        rung=Rung.CHANGED_BAND, form=Form.CHOICE, band=Band.PREDICT, guess=1 / 3, since=4,
+        asked_of=_CHANGED_TWO, task=Task.PREDICT, needs=(Rung.BANDWIDTH,), orders=(2,),
+        ways=frozenset({"change"}), types=("band-pass", "notch"),
+    ),
+    QuestionKind(
+        rung=Rung.CHANGED_GAIN, form=Form.CHOICE, band=Band.PREDICT, guess=1 / 3, since=4,
+        asked_of=_CHANGED, task=Task.PREDICT, needs=(Rung.GAIN,), orders=(1, 2),
+        ways=frozenset({"change"}), types=NAMED,
+    ),
+    QuestionKind(
+        rung=Rung.CHANGE_FACTOR, form=Form.CHOICE, band=Band.PREDICT, guess=1 / 5, since=4,
+        asked_of=_CHANGED, task=Task.PREDICT, needs=(Rung.CORNER,), orders=(1, 2),
+        ways=frozenset({"change"}), types=NAMED,
+    ),
+    QuestionKind(
+        rung=Rung.CHANGE_RATIO, form=Form.RATIO, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
+        asked_of=_CHANGED, task=Task.PREDICT, needs=(Rung.CORNER,), orders=(1, 2),
+        ways=frozenset({"change"}), types=NAMED,
+    ),
     # outputs compared
     QuestionKind(
         rung=Rung.DC_OUTPUT, form=Form.CHOICE, band=Band.PREDICT, guess=1 / 3, since=4,
         asked_of=EVERYWHERE, task=Task.PREDICT, needs=(Rung.LOW_END,), ways=frozenset({"outputs"}),
     ),
+    QuestionKind(
+        rung=Rung.HIGH_OUTPUT, form=Form.CHOICE, band=Band.PREDICT, guess=1 / 3, since=4,
+        asked_of=EVERYWHERE, task=Task.PREDICT, needs=(Rung.HIGH_END,),
+        ways=frozenset({"outputs"}),
+    ),
+    QuestionKind(
+        rung=Rung.TAPS_RANKED, form=Form.CHOICE, band=Band.PREDICT, guess=1 / 5, since=4,
+        asked_of=_IN_A_LOOP, task=Task.PREDICT, needs=(Rung.CORNER,), orders=(1, 2),
+        ways=frozenset({"outputs"}),
+    ),
+    QuestionKind(
+        rung=Rung.CIRCUITS_RANKED, form=Form.CHOICE, band=Band.PREDICT, guess=1 / 5, since=4,
+        asked_of=TWO_POLES, task=Task.PREDICT, needs=(Rung.LOW_END, Rung.HIGH_END),
+        ways=frozenset({"outputs"}),
+    ),
+    QuestionKind(
+        rung=Rung.TIMES_SOURCE, form=Form.RATIO, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
+        asked_of=_IN_A_LOOP, task=Task.PREDICT, needs=(Rung.Q,), orders=(2,),
+        ways=frozenset({"outputs"}),
+    ),
     # energy, and resonance with a load
+    _ENERGY(rung=Rung.STORED_ENERGY, form=Form.QUANTITY, asked_of=_WITH_RESONATOR),
+    _ENERGY(
+        rung=Rung.LOST_ENERGY, form=Form.QUANTITY, asked_of=_WITH_RESONATOR, needs=(Rung.CORNER,)
+    ),
+    _ENERGY(rung=Rung.ENERGY_Q, form=Form.RATIO, asked_of=_WITH_RESONATOR),
+    _ENERGY(
+        rung=Rung.RESONANT_VOLTAGE, form=Form.QUANTITY, asked_of=_WITH_RESONATOR, needs=(Rung.Q,)
+    ),
+    _ENERGY(rung=Rung.RESONANT_CURRENT, form=Form.QUANTITY, asked_of=_TANKS, needs=(Rung.Q,)),
+    _ENERGY(rung=Rung.Q_WITHOUT_LOAD, form=Form.RATIO, asked_of=_TANKS, needs=(Rung.Q,)),
+    _ENERGY(rung=Rung.Q_WITH_LOAD, form=Form.RATIO, asked_of=_TANKS, needs=(Rung.Q,)),
+    _ENERGY(rung=Rung.BAND_WITH_LOAD, form=Form.QUANTITY, asked_of=_TANKS, needs=(Rung.Q,)),
+    _ENERGY(rung=Rung.LOAD_SHARE, form=Form.RATIO, asked_of=_TANKS),
     # current sources and duals
+    _SOURCE(rung=Rung.SOURCE_CURRENT, form=Form.QUANTITY, asked_of=_FED),
+    _SOURCE(rung=Rung.SEEN_RESISTANCE, form=Form.QUANTITY, asked_of=_TANKS, orders=(2,)),
+    _SOURCE(rung=Rung.CURRENT_OUTPUT, form=Form.QUANTITY, asked_of=_TANKS, orders=(2,)),
+    _SOURCE(
+        rung=Rung.PARALLEL_Q, form=Form.RATIO, asked_of=_TANKS, needs=(Rung.Q,), orders=(2,)
+    ),
+    _SOURCE(
+        rung=Rung.PARALLEL_BAND, form=Form.QUANTITY, asked_of=_TANKS, needs=(Rung.Q,), orders=(2,)
+    ),
+    _SOURCE(rung=Rung.DUAL_VALUE, form=Form.QUANTITY, asked_of=_FED),
+    _SOURCE(
+        rung=Rung.WHICH_DUAL, form=Form.CHOICE, guess=1 / 4, needs=(Rung.TYPE,),
+        asked_of=_FED - {SkillGroup.LOADED},
+    ),
     # tuning
+    QuestionKind(
+        rung=Rung.TUNING_RATIO, form=Form.RATIO, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
+        asked_of=_TUNED, task=Task.PREDICT, needs=(Rung.CORNER,), orders=(2,),
+        ways=frozenset({"tuning"}), types=("band-pass", "notch"),
+    ),
+    QuestionKind(
+        rung=Rung.TUNED_Q, form=Form.RATIO, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
+        asked_of=_TUNED, task=Task.PREDICT, needs=(Rung.Q,), orders=(2,),
+        ways=frozenset({"tuning"}), types=("band-pass", "notch"),
+    ),
+    QuestionKind(
+        rung=Rung.TUNED_BAND, form=Form.QUANTITY, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
+        asked_of=_TUNED, task=Task.PREDICT, needs=(Rung.BANDWIDTH,), orders=(2,),
+        ways=frozenset({"tuning"}), types=("band-pass", "notch"),
+    ),
+    QuestionKind(
+        rung=Rung.TUNED_END, form=Form.CHOICE, band=Band.PREDICT, guess=1 / 3, since=4,
+        asked_of=_TUNED, task=Task.PREDICT, needs=(Rung.BANDWIDTH,), orders=(2,),
+        ways=frozenset({"tuning"}), types=("band-pass", "notch"),
+    ),
+    QuestionKind(
+        rung=Rung.HALF_IN, form=Form.QUANTITY, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
+        asked_of=_TUNED, task=Task.PREDICT, needs=(Rung.CORNER,), orders=(2,),
+        ways=frozenset({"tuning"}), types=("band-pass", "notch"),
+    ),
+    QuestionKind(
+        rung=Rung.STRAY_RANGE, form=Form.RATIO, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
+        asked_of=_TUNED, task=Task.PREDICT, needs=(Rung.TUNING_RATIO,), orders=(2,),
+        ways=frozenset({"tuning"}), types=("band-pass", "notch"),
+    ),
 )  # fmt: skip
 """Every kind, in the order in which their questions are made.
 
@@ -718,6 +857,9 @@ SKETCHES = kinds_of(Task.SKETCH)
 REVERSED = frozenset(row.rung for row in KINDS if row.about_circuit)
 """The kinds of question that ask for a circuit, or a part of it."""
 
+
+OF_CIRCUITS = frozenset((Rung.WHICH_CIRCUIT, Rung.WHICH_DUAL))
+"""The kinds of question whose choices are circuits, to be drawn."""
 
 VALUES = tuple(row.rung for row in KINDS if row.about_circuit and row.form is Form.QUANTITY)
 """The kinds that ask for the value of an element."""

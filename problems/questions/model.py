@@ -169,11 +169,44 @@ class Rung(StrEnum):
     READ_STEP_Q = "read-step-q"
     READ_TAU = "read-tau"
     # what a change does
+    CHANGED_TYPE = "changed-type"
+    CHANGED_F0 = "changed-f0"
+    CHANGED_Q = "changed-q"
+    CHANGED_BAND = "changed-band"
+    CHANGED_GAIN = "changed-gain"
+    CHANGE_FACTOR = "change-factor"
+    CHANGE_RATIO = "change-ratio"
     # outputs compared
     DC_OUTPUT = "dc-output"
+    HIGH_OUTPUT = "high-output"
+    TAPS_RANKED = "taps-ranked"
+    CIRCUITS_RANKED = "circuits-ranked"
+    TIMES_SOURCE = "times-source"
     # energy, and resonance with a load
+    STORED_ENERGY = "stored-energy"
+    LOST_ENERGY = "lost-energy"
+    ENERGY_Q = "energy-q"
+    RESONANT_VOLTAGE = "resonant-voltage"
+    RESONANT_CURRENT = "resonant-current"
+    Q_WITHOUT_LOAD = "q-without-load"
+    Q_WITH_LOAD = "q-with-load"
+    BAND_WITH_LOAD = "band-with-load"
+    LOAD_SHARE = "load-share"
     # current sources and duals
+    SOURCE_CURRENT = "source-current"
+    SEEN_RESISTANCE = "seen-resistance"
+    CURRENT_OUTPUT = "current-output"
+    PARALLEL_Q = "parallel-q"
+    PARALLEL_BAND = "parallel-band"
+    DUAL_VALUE = "dual-value"
+    WHICH_DUAL = "which-dual"
     # tuning
+    TUNING_RATIO = "tuning-ratio"
+    TUNED_Q = "tuned-q"
+    TUNED_BAND = "tuned-band"
+    TUNED_END = "tuned-end"
+    HALF_IN = "half-in"
+    STRAY_RANGE = "stray-range"
 
 
 @dataclass(frozen=True, slots=True)

@@ -18,7 +18,7 @@ from ..circuits.model import Arm, CircuitError, Element, Group, Joint, Kind, Lad
 from ..circuits.model import valueless as lettered
 from ..quantities.spelling import listed
 from ..quantities.units import Quantity
-from ..quantities.write import decade, write_quantity
+from ..quantities.write import rounded, write_quantity
 from .analyse import TYPES, pass_band_gain
 from .lookalikes import candidates, structural_type
 from .model import TOLERANCE, Choice, Face, Form, Question, Rung, Values
@@ -30,9 +30,6 @@ PLACES = ("first", "second", "third", "fourth")
 
 LEVEL_OF_TRAPS = 5
 """From here on an element may do nothing where it lies."""
-
-_DIGITS = 2
-"""Significant digits of what is wanted: nobody asks for 1.592 kHz."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -255,13 +252,6 @@ def missing_arm(ladder: Ladder, known: Facts, chance: Chance) -> ReverseDraw | N
 
 
 # ------------------------------------------------------------------------- values
-
-
-def rounded(value: Fraction | float, digits: int = _DIGITS) -> Fraction:
-    """``value`` to so many significant ``digits``, exact."""
-    exact = Fraction(value)
-    step = Fraction(10) ** (decade(exact) - digits + 1)
-    return round(exact / step) * step
 
 
 def _written_value(x: float) -> Fraction:

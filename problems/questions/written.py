@@ -25,7 +25,10 @@ READ: Mapping[Rung, Callable[[str], Sketch]] = {
 
 _CIRCUITS = ("circuit", "other", "valued")
 """What names circuits where "valued" is among them; "other" may else be an element."""
-_FIGURES = {"f0": "Hz", "f1": "Hz", "f2": "Hz", "q": ""}
+_FIGURES = {
+    "f0": "Hz", "f1": "Hz", "f2": "Hz", "q": "",
+    "volts": "V", "amps": "A", "stored": "J", "lost": "J", "ohms": "Ω",
+}  # fmt: skip
 _COUNTS = ("order", "stage")
 _MOST = 999
 _NAME = re.compile(r"[RLC][A-Za-z0-9_]*")

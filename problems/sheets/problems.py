@@ -164,10 +164,11 @@ def _wanted(section: PlanSection, made: tuple[Question, ...]) -> tuple[Question,
 
 
 def _tolerance(section: PlanSection, question: Question) -> Fraction:
-    """The plan's, but a level in decibels is right within a quarter of one in any case."""
+    """The plan's, but no less than can be read off a picture, or heard: a quarter of a decibel."""
     if question.form is Form.LEVEL:
         return question.tolerance
-    return max(section.tolerance, question.tolerance if question.unit == "dB" else Fraction(0))
+    read = question.unit == "dB" or question.exhibit is not None
+    return max(section.tolerance, question.tolerance if read else Fraction(0))
 
 
 def _ways_back(

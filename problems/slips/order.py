@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from . import (
+    changed,
     counts,
+    energy,
     gain,
     levels_at,
     losses,
@@ -17,8 +19,10 @@ from . import (
     reverse,
     shapes,
     sketches,
+    sources,
     steps,
     transfer,
+    tuning,
     two_pole,
     type,  # noqa: A004 - the room's word for it
 )
@@ -32,6 +36,8 @@ TOPICS: tuple[Topic, ...] = tuple(
         *(levels_at, outputs),
         *(off_curve, q_curves),
         *(poles, steps),
+        *(changed, tuning),
+        *(sources, energy),
     )
 )
 

@@ -24,6 +24,7 @@ from .after_step import after_step
 from .curves import curves
 from .figures import counting, measured, numbers
 from .letters import derivation
+from .resonance import resonance
 from .step import WIDTH, Step, drawing, step
 
 
@@ -95,6 +96,8 @@ class _Worked:
         if self.ladder.valued:
             yield from after_step(shape, self.asked)
         yield from curves(self.asked)
+        if self.ladder.valued:
+            yield from resonance(self.ladder, self.asked)
         if shape.reactive_count and not self.cancelled:
             yield step("check", low=self.gain(End.LOW), high=self.gain(End.HIGH))
 

@@ -15,7 +15,7 @@ from itertools import islice
 
 from rungwise.problems.questions.model import Rung
 
-from tests.support import curve_witness, step_witness
+from tests.support import change_witness, curve_witness, resonance_witness, step_witness
 from tests.support.predicted import SEEDS, Asked, Tally, problems, study
 
 
@@ -65,12 +65,42 @@ def off_step(wanted: int) -> dict[Rung, Tally]:
     return found
 
 
+def changes(wanted: int) -> dict[Rung, Tally]:
+    """What a change does."""
+    return study("change", change_witness.CHANGES, wanted)
+
+
+def outputs(wanted: int) -> dict[Rung, Tally]:
+    """Outputs compared."""
+    return study("outputs", change_witness.OUTPUTS, wanted)
+
+
+def tuning(wanted: int) -> dict[Rung, Tally]:
+    """A resonator tuned along its band."""
+    return study("tuning", change_witness.TUNING, wanted)
+
+
+def energy(wanted: int) -> dict[Rung, Tally]:
+    """Energy, and resonance with a load."""
+    return study("energy", resonance_witness.ENERGY, wanted)
+
+
+def sources(wanted: int) -> dict[Rung, Tally]:
+    """Current sources and duals."""
+    return study("source", resonance_witness.SOURCE, wanted)
+
+
 GROUPS: Mapping[str, Callable[[int], dict[Rung, Tally]]] = {
     "off-curve": off_curve,
     "q-curves": q_curves,
     "places": places,
     "steps": steps,
     "off-step": off_step,
+    "changes": changes,
+    "outputs": outputs,
+    "tuning": tuning,
+    "energy": energy,
+    "sources": sources,
 }
 
 LEAST = 0.95

@@ -68,6 +68,8 @@ class Solved:
         self.g, self.c, self.b = self.network.pencil()
         self.names = [e.name for e in ladder.elements()]
         self.hz = self.omega / math.tau
+        self.out = np.zeros(len(self.b))
+        self.out[self.network.output - 1] = 1
 
     # the solved equations
 
@@ -79,7 +81,7 @@ class Solved:
 
     def at(self, w: float) -> complex:
         try:
-            return complex(self.state(w)[self.network.output - 1])
+            return complex(self.out @ self.state(w))
         except np.linalg.LinAlgError:
             return self.at(w * (1 + 1e-9))
 
@@ -124,14 +126,12 @@ class Solved:
     @cached_property
     def _modes(self) -> tuple[list[complex], list[complex]]:
         w, left, right = eig(-self.g, self.c, left=True, right=True, homogeneous_eigvals=True)
-        out = np.zeros(len(self.b))
-        out[self.network.output - 1] = 1
         seen: list[complex] = []
         unseen: list[complex] = []
         for k in range(w.shape[1]):
             if abs(w[1, k]) <= 1e-9 * abs(w[0, k]):
                 continue
-            weight = (out @ right[:, k]) * (left[:, k].conj() @ self.b)
+            weight = (self.out @ right[:, k]) * (left[:, k].conj() @ self.b)
             size = np.linalg.norm(right[:, k]) * np.linalg.norm(left[:, k])
             pole = complex(w[0, k] / w[1, k])
             (seen if abs(weight) > 1e-9 * size else unseen).append(pole)
@@ -148,7 +148,7 @@ class Solved:
         a, e = np.zeros((size + 1, size + 1)), np.zeros((size + 1, size + 1))
         a[:size, :size], e[:size, :size] = -self.g, self.c
         a[:size, size] = self.b
-        a[size, self.network.output - 1] = 1
+        a[size, :size] = self.out
         w = eig(a, e, right=False, homogeneous_eigvals=True)
         found = [complex(w[0, k] / w[1, k]) for k in range(w.shape[1]) if _finite(w[:, k])]
         for mode in self._modes[1]:  # what does not reach the output is both
@@ -287,6 +287,19 @@ class Solved:
     @property
     def edges(self) -> list[float]:
         return self.crossings(self.level * HALF)
+
+
+class Across(Solved):
+    """A circuit whose output is the voltage across some of its parts, in series with each other."""
+
+    def __init__(self, ladder: Ladder, names: Iterable[str]) -> None:
+        super().__init__(ladder)
+        self.out = np.zeros(len(self.b))
+        for name in names:
+            _, a, z, _ = self.network.parts[self.names.index(name)]
+            for node, sign in ((a, 1), (z, -1)):
+                if node:
+                    self.out[node - 1] += sign
 
 
 def _mean(values: list[float]) -> float:

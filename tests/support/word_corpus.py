@@ -23,6 +23,8 @@ from rungwise.problems.circuits.model import (
 )
 from rungwise.problems.circuits.text import read_circuit
 from rungwise.problems.generate.analyse import ATTEMPTS, drawn_circuit, generate, typed
+from rungwise.problems.generate.predict import WAYS
+from rungwise.problems.generate.predict import made as predicted
 from rungwise.problems.generate.reverse import KINDS, made
 from rungwise.problems.generate.sketch import typed as sketched
 from rungwise.problems.questions.model import Problem, Question
@@ -146,7 +148,7 @@ def problems() -> tuple[tuple[str, Problem], ...]:
 @cache
 def asked() -> tuple[tuple[str, Problem, Question], ...]:
     """Every question of every problem."""
-    every = (*problems(), *ways_back())
+    every = (*problems(), *ways_back(), *predictions())
     return tuple((label, p, q) for label, p in every for q in p.questions)
 
 
@@ -162,4 +164,19 @@ def ways_back() -> tuple[tuple[str, Problem], ...]:
                 problem = made(family, seed, kind, *drawn, chance)
                 if problem is not None:
                     found.append((f"{family.name}, seed {seed}, {kind}", problem))
+    return tuple(found)
+
+
+@cache
+def predictions() -> tuple[tuple[str, Problem], ...]:
+    """Problems that ask to read and to predict: of every family, all that it lends itself to."""
+    found: list[tuple[str, Problem]] = []
+    for family in FAMILIES:
+        for seed in SEEDS:
+            drawn = next(d for k in range(ATTEMPTS) if (d := drawn_circuit(family, seed, k)))
+            for way in WAYS:
+                stream = (seed, "corpus", family.name, way)
+                problem = predicted(family, seed, way, *drawn, stream)
+                if problem is not None:
+                    found.append((f"{family.name}, seed {seed}, {way}", problem))
     return tuple(found)

@@ -291,6 +291,8 @@ def _tick(option: Option) -> str:
 
 def _ask(ask: PageQuestion, level: int) -> Iterator[str]:
     name = "q" + ask.number.replace(".", "-")
+    if ask.about is not None:
+        yield from _figure(ask.about)
     yield f'<section class="q" aria-labelledby="{name}">'
     yield f'<div class="number" aria-hidden="true">{escape(ask.number)}</div>'
     yield '<div class="body">'

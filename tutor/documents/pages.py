@@ -10,6 +10,7 @@ from fractions import Fraction
 from ...problems.circuits.model import Ladder
 from ...problems.formulas.layout import echo
 from ...problems.formulas.tree import Formula
+from ...problems.questions.kinds import OF_CIRCUITS
 from ...problems.questions.model import Choice, Face, Form, Rung
 from ...problems.questions.values import value_of
 from ...problems.sheets.inspection import ON_PAGE
@@ -42,7 +43,7 @@ from .pages_form import (
     SmallCircuits,
     Whose,
 )
-from .pages_pictures import CircuitPicture, GainPicture, MapPicture, PaperPicture
+from .pages_pictures import CircuitPicture, ExhibitPicture, GainPicture, MapPicture, PaperPicture
 
 _UNWRITTEN = re.compile("[\xad\ud800-\udfff\ufffe\uffff]")
 """What can be in a string of Python, but in no file of text; and hyphens that are not seen."""
@@ -59,6 +60,8 @@ _SHARE = 0.5
 
 _ROOM = {Form.QUANTITY: 3, Form.RATIO: 3, Form.GAIN: 2, Form.LEVEL: 2, Form.FORMULA: 5}
 """Lines of room for working above the line for an answer."""
+_READ = 1
+"""Those of a figure that is read off a picture."""
 
 _LANGUAGE = re.compile(r"[A-Za-z]{2,3}(-[A-Za-z0-9]{2,8})*\Z")
 
@@ -308,10 +311,37 @@ def ask(
         prose(words.prompt(asked), names=True),
         options,
         columns(options),
-        Answer(asked.unit, printing.working.of(asked.rung, _ROOM.get(asked.form, 0))),
+        Answer(asked.unit, printing.working.of(asked.rung, _room(asked))),
         _paper(item, asked.rung) if sketched else None,
         prose(typed(words.form(asked))) if sketched and printing.answer_files else (),
+        about=about(item, asked),
     )
+
+
+def _room(asked: AskedQuestion) -> int:
+    """Lines of room for working; what is read off a picture needs little."""
+    usual = _ROOM.get(asked.form, 0)
+    return usual if asked.exhibit is None else min(usual, _READ)
+
+
+def about(item: SheetProblem, asked: AskedQuestion) -> PageFigure | None:
+    """What a question is asked about, unless it stands before another one already.
+
+    Args:
+        item: the problem.
+        asked: one of its questions.
+    """
+    if asked.exhibit is None:
+        return None
+    sharing = [one.number for one in item.questions if one.exhibit == asked.exhibit]
+    if sharing[0] != asked.number:
+        return None
+    values = [("first", sharing[0]), ("last", sharing[-1]), ("all", ", ".join(sharing))]
+    row = [one.number for one in item.questions]
+    start = row.index(sharing[0])
+    key = "many" if row[start : start + len(sharing)] == sharing else "several"
+    caption = fill("sheet", f"figure.about-{key}", values) if len(sharing) > 1 else ""
+    return PageFigure(ExhibitPicture(asked.exhibit), caption)
 
 
 def typed(form: str) -> str:
@@ -329,10 +359,10 @@ def _option(letter: str, choice: Choice, text: str, rung: Rung, symbols: Symbols
     if isinstance(formula, Formula):
         return Option(letter, Equation(text.split("=")[0].strip(), formula))
     picture = None
-    if rung is Rung.WHICH_CIRCUIT:
+    if rung in OF_CIRCUITS:
         circuit = value_of(choice.values, "circuit", Ladder)
         picture = CircuitPicture(circuit, symbols, values=False)  # the question says those
-    return Option(letter, Paragraph(text, rung is not Rung.WHICH_CIRCUIT), picture)
+    return Option(letter, Paragraph(text, rung not in OF_CIRCUITS), picture)
 
 
 def columns(options: Iterable[Option]) -> int:

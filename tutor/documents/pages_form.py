@@ -114,7 +114,10 @@ class KeyVerdict:
 
 @dataclass(frozen=True, slots=True)
 class PageQuestion:
-    """A question.  ``columns`` is how many of its options stand side by side on paper."""
+    """A question.  ``columns`` is how many of its options stand side by side on paper.
+
+    ``about`` is what it is asked about and stands before it, ``figure`` the paper to answer on.
+    """
 
     number: str
     title: str
@@ -126,6 +129,7 @@ class PageQuestion:
     figure: PageFigure | None = None
     note: tuple[Prose, ...] = ()
     judged: KeyVerdict | None = None
+    about: PageFigure | None = None
 
 
 @dataclass(frozen=True, slots=True)

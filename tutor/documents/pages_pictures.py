@@ -17,6 +17,8 @@ from typing import TYPE_CHECKING, Protocol
 from ...problems.analysis.response import facts
 from ...problems.circuits.model import Ladder
 from ...problems.quantities.write import write_quantity
+from ...problems.questions.curve_reading import value_at
+from ...problems.questions.exhibit import Exhibit
 from ...problems.questions.model import Rung
 from ...problems.sheets.model import Symbols
 from ..language.texts import fill
@@ -32,6 +34,8 @@ _KEPT = 400.0
 """Points that a plot in a key is wide: nobody draws on it."""
 _CHART_ROWS = 14
 _CHART_COLUMNS = 66
+_READ_ROWS = 22
+"""Rows of a chart that figures are read off."""
 _LEVELS = (6.0, 10.0, 20.0, 40.0, 60.0, 100.0, 200.0)
 _MARGIN = 5
 
@@ -132,7 +136,6 @@ class GainPicture:
         """The curve in dots over its axes."""
         from ..figures.canvas.axes import FrequencyAxis, LevelAxis
         from ..figures.canvas.braille import UNICODE, Dots
-        from .drawings.axes_bode import level_at
 
         low, high = math.log10(self.points[0][0]), math.log10(self.points[-1][0])
         axis = FrequencyAxis.over(low, high, _CHART_COLUMNS)
@@ -143,7 +146,7 @@ class GainPicture:
         dots = Dots(width, _CHART_ROWS)
         last: int | None = None
         for x in range(width * 2):
-            y = level.dot(level_at(self.points, axis.at_dot(x)))
+            y = level.dot(value_at(self.points, axis.at_dot(x)))
             dots.column(x, y, y if last is None else _beside(y, last))
             last = y
         ticks = dict(level.ticks())
@@ -192,6 +195,28 @@ class MapPicture:
         for kind, roots in (("poles", self.poles), ("zeros", self.zeros)):
             lines += _folded(fill("reverse", f"say.{kind}", [("roots", told(roots, 3))]))
         return (fill("sheet", "text.map"), *_indented(lines))
+
+
+@dataclass(frozen=True, slots=True)
+class ExhibitPicture:
+    """What a question is asked about: curves or maps."""
+
+    exhibit: Exhibit
+
+    def drawing(self, room: float = TEXT_WIDTH) -> VectorDrawing:
+        """Charts to read by."""
+        from .drawings.axes_exhibit import drawing
+
+        return drawing(self.exhibit, room)
+
+    def text(self) -> tuple[str, ...]:
+        """What can be seen, in words, and the charts in characters."""
+        from ..figures.exhibit import exhibit
+        from ..phrases.exhibits import told
+
+        words = [line for one in told(self.exhibit) for line in _folded(one, rest="  ")]
+        chart = exhibit(self.exhibit, COLUMNS - 2, _READ_ROWS).text.splitlines()
+        return (*_indented(words), "", *_indented(chart))
 
 
 @dataclass(frozen=True, slots=True)

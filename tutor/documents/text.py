@@ -158,6 +158,9 @@ def _in_box(option: Option) -> str:
 
 
 def _ask(ask: PageQuestion) -> Iterator[str]:
+    if ask.about is not None:
+        yield from _figure(ask.about)
+        yield ""
     yield from fold(f"{ask.number}  {ask.title} ({ask.points})", COLUMNS)
     yield from _prose(ask.prose, _MARGIN)
     for option in ask.options:

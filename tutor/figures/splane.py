@@ -12,11 +12,12 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
+from typing import Protocol
 
-from ...problems.analysis.response import PoleNature, Response
+from ...problems.analysis.response import PoleNature
 from ..language.texts import fill
 from .canvas.axes import NUDGE, decade_label
 from .canvas.braille import Dots
@@ -27,19 +28,39 @@ ZERO = "zero"
 OTHER = "other"
 SPREAD = 12.0
 SMALLEST = (24, 8)
+UNTITLED = (15, 7)
 ASPECT = 2
 """Columns that are as wide as one row is high."""
 
 _PREFIXES = ((1e9, "G"), (1e6, "M"), (1e3, "k"), (1.0, ""), (1e-3, "m"))
 
 
+class Rooted(Protocol):
+    """What has poles and finite zeros: a response, or a map that is given."""
+
+    @property
+    def poles(self) -> Sequence[complex]:
+        """Each of them once, conjugates too."""
+
+    @property
+    def zeros(self) -> Sequence[complex]:
+        """Likewise."""
+
+    @property
+    def pole_nature(self) -> PoleNature | None:
+        """Of complex ones the circle is drawn that they lie on."""
+
+
 def map(  # noqa: A001 - it is a map, and is called as splane.map
-    response: Response,
+    response: Rooted,
     width: int,
     height: int,
     *,
     ascii: bool = False,  # noqa: A002 - the everyday word for it
-    also: Mapping[str, Response] = MappingProxyType({}),
+    also: Mapping[str, Rooted] = MappingProxyType({}),
+    unit: str = "rad/s",
+    title: str | None = None,
+    among: Sequence[complex] = (),
 ) -> Chart:
     """Draw the poles (×) and finite zeros (○) of a response.
 
@@ -52,26 +73,34 @@ def map(  # noqa: A001 - it is a map, and is called as splane.map
         height: rows of the whole picture.
         ascii: use plain ASCII characters only.
         also: other responses by their letters; the role is "other-a" for the letter A.
+        unit: of both axes; "" where roots are counted in multiples of something.
+        title: what stands above it, before the unit, in the place of the signs' words.
+        among: roots that the scale has room for, because other maps beside it show them.
     """
-    if width < SMALLEST[0] or height < SMALLEST[1]:
+    least = SMALLEST if title is None else UNTITLED
+    if width < least[0] or height < least[1]:
         return Chart(blank(width, height))
-    return _Mapper(response, width, height, ascii, also).chart()
+    return _Mapper(response, width, height, ascii, also, unit, title, among).chart()
 
 
 @dataclass
 class _Mapper:
     """Draws one map."""
 
-    response: Response
+    response: Rooted
     width: int
     height: int
     ascii: bool
-    also: Mapping[str, Response]
+    also: Mapping[str, Rooted]
+    unit: str
+    title: str | None
+    among: Sequence[complex]
 
     def chart(self) -> Chart:
         """Choose the scale, then draw grid, axes, roots and title."""
         responses = (self.response, *self.also.values())
         roots = [root for h in responses for root in (*h.poles, *h.zeros)]
+        roots += self.among
         sizes = [abs(r) for r in roots if r != 0] or [1.0]
         self.rows = self.height - 1
         self.middle = 1 + self.rows // 2
@@ -103,6 +132,8 @@ class _Mapper:
         self.factor, self.prefix = next(
             ((f, p) for f, p in _PREFIXES if max(sizes) >= f), _PREFIXES[-1]
         )
+        if not self.unit:
+            self.factor, self.prefix = 1.0, ""
         places = self._places()
         letters: dict[tuple[int, int], str] = {}
         for letter, other in self.also.items():
@@ -256,7 +287,11 @@ class _Mapper:
             self.canvas.put(col, row, sign + (str(number) if number > 1 else ""), role)
 
     def _title(self) -> None:
-        unit = ("" if self.logarithmic else self.prefix) + "rad/s"
+        unit = ("" if self.logarithmic else self.prefix) + self.unit
+        unit = unit or fill("figures", "plane.multiples")
+        if self.title is not None:
+            self.canvas.put(0, 0, self.canvas.words(f"{self.title}  {unit}"), LABEL)
+            return
         key = "logarithmic" if self.logarithmic else "linear"
         scale = fill("figures", f"plane.{key}", [("unit", unit)])
         col = self.canvas.legend(0, 0, plane_legend())

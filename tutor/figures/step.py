@@ -28,7 +28,7 @@ from .canvas.paper import (
 )
 
 MARGIN = 6
-_PREFIXES = ((1.0, ""), (1e-3, "m"), (1e-6, "µ"), (1e-9, "n"), (1e-12, "p"))
+PREFIXES = ((1.0, ""), (1e-3, "m"), (1e-6, "µ"), (1e-9, "n"), (1e-12, "p"))
 _NICE = (1.0, 2.0, 5.0)
 _ROUND = (1.0, 1.2, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0)
 
@@ -58,7 +58,7 @@ class TimeAxis:
         step = nice(least)
         last = math.floor(self.end / step + 1e-9)
         factor, prefix = next(
-            ((f, p) for f, p in _PREFIXES if step * max(last, 1) >= f * 0.9999), _PREFIXES[-1]
+            ((f, p) for f, p in PREFIXES if step * max(last, 1) >= f * 0.9999), PREFIXES[-1]
         )
         ticks = [(int(self.cell(n * step)), f"{n * step / factor:.4g}") for n in range(last + 1)]
         return factor, prefix, ticks
@@ -81,7 +81,7 @@ def nice(least: float) -> float:
 def volts(value: float) -> str:
     """Volts to three digits, with a prefix: "0.5 V", "12 mV"."""
     size = abs(value)
-    factor, prefix = next(((f, p) for f, p in _PREFIXES if size >= f * 0.0999), (1.0, ""))
+    factor, prefix = next(((f, p) for f, p in PREFIXES if size >= f * 0.0999), (1.0, ""))
     text = f"{value / factor:.3g}".replace("-", "−")
     return f"{text} {prefix}V"
 
@@ -157,7 +157,7 @@ def _levels(
         every.append(response.overshoot[1])
     low, high = min(every), max(every)
     size = max(-low, high) or 1.0
-    factor, prefix = next(((f, p) for f, p in _PREFIXES if size >= f * 0.0999), _PREFIXES[-1])
+    factor, prefix = next(((f, p) for f, p in PREFIXES if size >= f * 0.0999), PREFIXES[-1])
     low, high = low / factor, high / factor
     # A hair beyond a tick is still at the tick: rounding must not add a step.
     slack = (high - low) * 1e-6 or 1e-6

@@ -200,7 +200,11 @@ class Words:
         """The question itself, with the unit asked for."""
         given = said(question.values)
         asked = given.get("worded", given.get("asked"))
-        return self._of(question, f"prompts.{asked}" if asked else "prompt")
+        text = self._of(question, f"prompts.{asked}" if asked else "prompt")
+        change = given.get("change")
+        if not change:
+            return text
+        return f"{fill('screens', f'change.{change}', given.items())} {text}"
 
     def taken(self, question: Posed) -> str:
         """What our own readers take as an answer to it, with the tolerance; else ""."""

@@ -55,6 +55,8 @@ def in_lines(ladder: Ladder, ends: Iterable[End]) -> Iterator[str]:
 
 def hinted_lines(problem: Problem, question: Question) -> Iterator[str]:
     """The circuit of a ``problem`` at the ends that hints to a ``question`` redraw."""
+    if face_of(problem, question) is Face.NONE:
+        return iter(())
     return in_lines(problem.ladder, (one.end for one in hinted(problem, question, LOOK)))
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from ...problems.circuits.write import write_circuit
@@ -21,6 +21,7 @@ from ..phrases.redrawn import explained_lines, hinted_lines
 from .lines import HINT, SHOW, EndOfInput, PlainLines
 
 if TYPE_CHECKING:
+    from ...problems.questions.exhibit import Exhibit
     from ...problems.questions.model import Problem, Question
     from ..learning.request import ProblemRequest
     from ..store.keeper import Keeper
@@ -29,6 +30,8 @@ _DISPLAY = "     "
 """What stands before the formulas of a worked solution."""
 _CHART_ROWS = 12
 _CHART_COLUMNS = 76
+_EXHIBIT_ROWS = 20
+"""Rows of what is read off; a chart that only shows takes fewer."""
 
 
 @dataclass
@@ -100,6 +103,8 @@ class PlainDrill(PlainLines):
 
                 self.say(fill("reverse", "plain.blank"))
                 self.lines(blank_text(problem))
+            case Face.NONE:
+                return
             case _:
                 self._response(problem, face)
                 return
@@ -179,13 +184,38 @@ class PlainDrill(PlainLines):
             self.say(line, "  ", "    ")
 
     def ask(self, question: Question) -> None:
-        """Write a question, its choices and how an answer to it is typed."""
+        """Write a question, its choices and how an answer to it is typed.
+
+        What it is asked about, if that is a curve or a map, comes first, once for all in a row
+        that are asked about the same.
+        """
+        if question.exhibit is not None and question.exhibit != self._exhibit:
+            self._tell(question.exhibit)
+        self._exhibit = question.exhibit
         self.say(self.words.prompt(question))
         if question.form is Form.CHOICE:
             for letter, choice in zip("abcdefghijklmnopqrstuvwxyz", question.choices, strict=False):
                 self.say(f"{letter}) {self.words.choice(question, choice)}", "  ", "     ")
         if form := self.words.form(question):
             self.say(form)
+
+    _exhibit: Exhibit | None = field(default=None, init=False)
+    """What was told last."""
+
+    def _tell(self, shown: Exhibit) -> None:
+        """Tell an exhibit in words; and draw it, if drawings are wanted."""
+        from ..phrases.exhibits import told
+
+        head, *lines = told(shown)
+        self.say(head)
+        for line in lines:
+            self.say(line, "  ", "     ")
+        if self.draw:
+            from ..figures.exhibit import exhibit
+
+            width = min(self.width - len(_DISPLAY), _CHART_COLUMNS)
+            self.lines(exhibit(shown, width, _EXHIBIT_ROWS, ascii=self.ascii).text, _DISPLAY)
+        self.gap()
 
     def _hint(self, climb: Climb, question: Question) -> None:
         before = climb.current.hints

@@ -88,7 +88,9 @@ class Place:
         async with (
             aiohttp.ClientSession() as session,
             session.ws_connect(
-                f"{self.origin}/tutor", headers={"Origin": self.origin} | headers
+                f"{self.origin}/tutor",
+                headers={"Origin": self.origin} | headers,
+                timeout=aiohttp.ClientWSTimeout(ws_close=0.5),  # who waits in a line answers late
             ) as socket,
         ):
             yield Visit(socket)

@@ -335,7 +335,7 @@ async def test_the_plan_leads_from_problem_to_problem(monkeypatch: pytest.Monkey
         ]
     )
 
-    def what_next(states, now, exam, mode, recent, chance):  # type: ignore[no-untyped-def]
+    def what_next(states, now, exam, mode, recent, chance, **_):  # type: ignore[no-untyped-def]
         asked.append(tuple(wish.family or "" for wish in recent))
         return next(wishes)
 

@@ -58,7 +58,7 @@ async def sitting(
     """Somebody with a past sits down a day later; the problems that come are known."""
     given = iter(WISHES * 9)
 
-    def next_wish(*_: object) -> ProblemRequest:
+    def next_wish(*_: object, **__: object) -> ProblemRequest:
         return next(given)
 
     with clockwork() as clock:

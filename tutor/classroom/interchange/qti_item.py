@@ -25,7 +25,7 @@ from ...documents.drawings.svg import VectorDrawing
 from ...documents.pages import ask, points_number, prose, shown
 from ...documents.pages_form import Lines, PageQuestion, Paragraph
 from ...documents.pages_marking import counts_as_right, right_answer, slip_rows
-from ...documents.pages_pictures import PagePicture
+from ...documents.pages_pictures import ExhibitPicture, PagePicture
 from ...documents.pdf_compiler import png
 from ...language.texts import Words, allowed, fill
 from ...version import VERSION
@@ -127,6 +127,11 @@ class QtiExercise:
     ) -> Iterator[Node]:
         """What is asked and how it is answered; pictures of choices go to the images."""
         words = Words.load()
+        if asked.exhibit is not None:
+            # Those of a problem that share it have one picture of it.
+            shown = [one.exhibit for one in self.item.questions]
+            stem = f"x{self.item.number}-{shown.index(asked.exhibit) + 1}"
+            yield node("div", self._picture(stem, ExhibitPicture(asked.exhibit), images))
         yield from _prose(words.asked(asked))
         if asked.form is Form.CHOICE:
             choices = node(

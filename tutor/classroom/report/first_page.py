@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from ....problems.circuits.model import Ladder, valueless
 from ....problems.circuits.write import write_circuit
 from ....problems.formulas.layout import echo
+from ....problems.questions.kinds import OF_CIRCUITS
 from ....problems.questions.model import Answer, Form, Question, Rung, formula_of
 from ....problems.questions.values import value_of
 from ....problems.sheets.board import BoardCircuit, board_circuit, slipped_text
@@ -154,7 +155,7 @@ def _in_words(question: Question, value: Answer) -> str:
     if question.form is not Form.CHOICE:
         return ""
     found = choice(question, str(value))
-    if found and question.rung is Rung.WHICH_CIRCUIT:
+    if found and question.rung in OF_CIRCUITS:
         return write_circuit(valueless(value_of(found.values, "circuit", Ladder)), "; ")
     return Words.load().choice(replace(question, truth=value), found) if found else ""
 

@@ -37,7 +37,7 @@ from ...documents.pages_form import (
 )
 from ...documents.pages_key import right_sketch, worked_step
 from ...documents.pages_marking import right_answer
-from ...documents.pages_pictures import CircuitPicture
+from ...documents.pages_pictures import CircuitPicture, ExhibitPicture
 from ...files.names import sheet_name
 from ...language.texts import Words, speaker
 from ..handins.cells import one_line
@@ -193,7 +193,8 @@ def _asked(
         worked_step(key.problem, question),
         right_sketch(item, key.problem, question),
     )
-    return PageQuestion(found.number, title, points, tuple(said), judged=judged)
+    about = None if question.exhibit is None else PageFigure(ExhibitPicture(question.exhibit))
+    return PageQuestion(found.number, title, points, tuple(said), judged=judged, about=about)
 
 
 def _answer(question: Question) -> str | Equation:

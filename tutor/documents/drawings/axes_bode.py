@@ -10,6 +10,7 @@ from itertools import pairwise
 from ....problems.analysis.asymptotes import PhaseStick, Stick, Sweep, phase_stick, stick
 from ....problems.analysis.response import TWO_PI, Facts
 from ....problems.quantities.write import write_quantity
+from ....problems.questions.curve_reading import value_at
 from ....problems.sketches.model import GainSketch, PhaseSketch, same
 from ....problems.sketches.write import decibels, hertz, signed
 from ....problems.sketches.write import write as write_sketch
@@ -149,7 +150,7 @@ def given(points: Sequence[tuple[float, float]], room: float = TEXT_WIDTH) -> Ve
     plot = _plot((points[0][0], points[-1][0], bottom, top), False, room)
     pen = Pen()
     title = fill("paper_figures", "bode.given", [("ratio", _RATIO)])
-    grid(pen, plot, _ratio(title))
+    grid(pen, plot, ratio(title))
     curve(pen, plot, plot.at(points), ALONE)
     said = "; ".join(
         fill(
@@ -165,7 +166,7 @@ def given(points: Sequence[tuple[float, float]], room: float = TEXT_WIDTH) -> Ve
 _RATIO = "Vout/Vs"
 
 
-def _ratio(title: str) -> Label:
+def ratio(title: str) -> Label:
     """A title with the two voltages as quantities."""
     before, _, after = title.partition(_RATIO)
     voltages = (*symbol("V", "out"), *upright("/"), *symbol("V", "s"))
@@ -178,22 +179,7 @@ def readings(points: Sequence[tuple[float, float]]) -> Iterator[tuple[float, flo
     first, last = math.floor(math.log10(low)), math.ceil(math.log10(high))
     for frequency in (k * 10.0**e for e in range(first, last + 1) for k in (1, 2, 5)):
         if low * (1 - 1e-9) <= frequency <= high * (1 + 1e-9):
-            yield frequency, level_at(points, frequency)
-
-
-def level_at(points: Sequence[tuple[float, float]], frequency: float) -> float:
-    """A gain in dB between ``points`` of (Hz, dB) at a ``frequency`` in Hz, straight on paper."""
-    before = points[0]
-    for point in points:
-        if point[0] >= frequency:
-            break
-        before = point
-    else:
-        return points[-1][1]
-    if point[0] == before[0] or not (math.isfinite(point[1]) and math.isfinite(before[1])):
-        return point[1]
-    share = math.log(frequency / before[0]) / math.log(point[0] / before[0])
-    return before[1] + share * (point[1] - before[1])
+            yield frequency, value_at(tuple(points), frequency)
 
 
 def _turn(facts: Facts) -> float:

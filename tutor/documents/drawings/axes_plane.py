@@ -19,6 +19,10 @@ from .svg import CAP, TEXT_WIDTH, Pen, Rect, VectorDrawing, number, polyline, sy
 
 SPREAD = 12.0
 WIDE, TALL = 290.0, 200.0
+LOW = 120.0
+"""A plane that is no higher has its ticks nearer to each other."""
+_UP, _UP_LOW = 24.0, 12.0
+"""Points between two ticks upwards, at least."""
 CROSS, RING = 3.6, 3.5
 """Half the width of a pole's sign, radius of a zero's."""
 _PREFIXES = ((1e9, "G"), (1e6, "M"), (1e3, "k"), (1.0, ""), (1e-3, "m"))
@@ -36,7 +40,7 @@ def blank(room: float = TEXT_WIDTH) -> VectorDrawing:
     data += "".join(f"M0 {number(n * step)}H{number(wide)}" for n in range(up + 1))
     pen.path(data, [Rect(0, 0, wide, up * step)], stroke="#b4b4b4", stroke_width=0.25)
     _axes(pen, wide, up * step, zero, middle)
-    _legend(pen, wide)
+    legend(pen, wide)
     return pen.drawing(fill("paper_figures", "plane.title"), fill("paper_figures", "plane.blank"))
 
 
@@ -52,8 +56,14 @@ def _axes(pen: Pen, wide: float, tall: float, zero: float, middle: float) -> Non
     pen.text(zero - 5, top + 4, symbol("jω"), anchor="end")
 
 
-def _legend(pen: Pen, wide: float, scale: str = "") -> None:
-    """What the signs mean, above the plane at the right; the scale at the left."""
+def legend(pen: Pen, wide: float, scale: str = "") -> None:
+    """Say what the signs mean, above a plane at the right, and its scale at the left.
+
+    Args:
+        pen: what draws.
+        wide: how wide the plane is.
+        scale: the words of its scale.
+    """
     x = wide
     for what, key in (("zero", "plane.zero"), ("pole", "plane.pole")):
         label = upright(fill("paper_figures", key))
@@ -159,7 +169,7 @@ def given(
     """A map of ``poles`` and finite ``zeros`` in rad/s, to scale, at most ``room`` points wide."""
     pen, wide = Pen(), min(WIDE, room - 20.0)
     scale = plane(pen, [RootMap(tuple(poles), tuple(zeros))], wide, TALL)
-    _legend(pen, wide, scale)
+    legend(pen, wide, scale)
     values = [("poles", told(poles)), ("zeros", told(zeros))]
     return pen.drawing(
         fill("paper_figures", "plane.title"), fill("paper_figures", "plane.alt", values)
@@ -176,25 +186,47 @@ class RootMap:
     name: str = ""
 
 
-def plane(pen: Pen, maps: Sequence[RootMap], wide: float, tall: float) -> str:
-    """Draw with a ``pen`` a plane, so ``wide`` and ``tall``, and ``maps`` on it, to one scale.
+def plane(
+    pen: Pen,
+    maps: Sequence[RootMap],
+    wide: float,
+    tall: float,
+    *,
+    unit: str = "rad/s",
+    circled: bool = True,
+    among: Sequence[complex] = (),
+) -> str:
+    """Draw a plane, and maps on it, to one scale.
+
+    Args:
+        pen: what draws.
+        maps: what lies on it.
+        wide: from the left to the right edge.
+        tall: from the upper to the lower edge.
+        unit: of both axes; "" where roots are multiples of ω0.
+        circled: whether a complex pair lies on the circle of its ω0; else on a grid to read by.
+        among: roots of other maps that the scale has room for.
 
     Returns:
         What its scale is, in words.
     """
-    roots = [root for one in maps for root in (*one.poles, *one.zeros)]
+    roots = [*(root for one in maps for root in (*one.poles, *one.zeros)), *among]
     right = any(r.real > 0 for r in roots)
     zero = wide * (0.5 if right else 0.64)
     middle = tall / 2
     pairs = [one.poles[0] for one in maps if len(one.poles) == 2 and one.poles[0].imag]
     circle = max(map(abs, pairs), default=0.0)
-    scale = _Scale(roots, zero - 8.0, middle - 6.0, circle)
+    scale = _Scale(roots, zero - 8.0, middle - 6.0, circle if circled else 0.0)
+    if not unit:
+        scale.factor, scale.prefix = 1.0, ""
     area = Rect(-2, -4, wide + 2, tall + 2)
     marks = LabelPlacer(pen, area)
     if scale.log:
         beyond = max(wide - zero, zero)
         for radius, _ in scale.ticks(14.0, beyond):
             _arc(pen, zero, middle, radius, wide)
+    elif not circled:
+        _fine(pen, scale, zero, middle, wide, tall)
     else:
         # A pair lies on the circle of its ω0.
         radii = [abs(complex(*scale.place(pair))) for pair in pairs]
@@ -210,7 +242,20 @@ def plane(pen: Pen, maps: Sequence[RootMap], wide: float, tall: float) -> str:
     for one, places in zip(maps, found, strict=True):
         _roots(pen, marks, one, places)
     key = "plane.log" if scale.log else "plane.unit"
-    return fill("paper_figures", key, [("unit", f"{scale.prefix}rad/s")])
+    named = f"{scale.prefix}{unit}" or fill("figures", "plane.multiples")
+    return fill("paper_figures", key, [("unit", named)])
+
+
+def _fine(pen: Pen, scale: _Scale, zero: float, middle: float, wide: float, tall: float) -> None:
+    """Faint lines over a linear plane: fifths of the distance of the ticks, or quarters."""
+    least = _UP if tall > LOW else _UP_LOW
+    far, text = next(iter(scale.ticks(least, wide)))
+    step = far / (4 if text[0] == "2" else 5)
+    across = range(math.ceil(-zero / step), math.floor((wide - zero) / step) + 1)
+    up = range(math.ceil(-middle / step), math.floor((tall - middle) / step) + 1)
+    data = "".join(f"M{number(zero + n * step)} 0V{number(tall)}" for n in across)
+    data += "".join(f"M0 {number(middle + n * step)}H{number(wide)}" for n in up)
+    pen.path(data, stroke="#b4b4b4", stroke_width=0.25, stroke_linecap="butt")
 
 
 def _roots(
@@ -287,14 +332,16 @@ def _ticks(
 ) -> None:
     """Ticks on both axes, with labels where nothing is in the way."""
     cap = CAP * TICK
-    for far, text in [] if scale.log else scale.ticks(30.0, zero - 6.0):
+    low = 2 * middle <= LOW
+    for far, text in [] if scale.log else scale.ticks(18.0 if low else 30.0, zero - 6.0):
         for way in (-1, 1):
             x = zero + way * far
             if 6.0 < x < wide - 8.0:
                 pen.line((x, middle - 2), (x, middle + 2), stroke_width=0.6)
                 label = upright(("−" if way < 0 else "") + text)
                 marks.label(label, [(x, middle + 5.0 + cap, "middle")])
-    for far, text in scale.ticks(14.0 if scale.log else 24.0, middle - 4.0):
+    up = 14.0 if scale.log else _UP_LOW if low else _UP
+    for far, text in scale.ticks(up, middle - 4.0):
         for way in (1, -1):
             y = middle - way * far
             pen.line((zero - 2, y), (zero + 2, y), stroke_width=0.6)

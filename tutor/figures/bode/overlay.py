@@ -23,8 +23,8 @@ MARKER = "marker"
 HAND = "hand"
 OTHER = "other"
 
-PATTERNS = ((1, 0), (5, 3), (1, 3))
-"""Dots drawn and dots left out, along the curve: solid, dashed, dotted."""
+PATTERNS = ((1, 0), (5, 3), (1, 3), (2, 2))
+"""Dots drawn and dots left out, along the curve: solid, dashed, dotted, in pairs."""
 
 _BREAK = 150.0
 """Degrees between two neighbouring dots that are taken for a jump."""

@@ -3,27 +3,31 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, ClassVar
 
 from textual import on
 from textual.app import ComposeResult
+from textual.binding import BindingType
 from textual.containers import Vertical
 from textual.content import Content
 from textual.message import Message
 from textual.widget import Widget
 
 from ....problems.circuits.model import Ladder
+from ....problems.questions.kinds import OF_CIRCUITS
 from ....problems.questions.model import Form, Mark, Posed, Question, Rung, Verdict, sketch_of
 from ...language.ascii import ascii_screen
 from ...language.texts import Words
 from ...learning.basis import AnswerBasis
 from ...phrases import answer_text as saying
+from ..common.keys import bound
 from ..pictures.circuit import ROOMY
 from .choices import Choices, Drawer
 from .entry import MAX_TYPED, AnswerInput, TypingLine
 
 if TYPE_CHECKING:
     from ...figures.canvas.picture import Picture
+    from ..pictures.exhibit import ExhibitView
     from ..sketchpad.pad import Pad
 
 _ROWS_LOW, _ROWS_TALL = 3, 9
@@ -32,6 +36,8 @@ _ROWS_LOW, _ROWS_TALL = 3, 9
 
 class AnswerControls(Vertical):
     """The controls an answer is given by; whatever they are, it is submitted as text."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [bound("tab", "read_off", "read-off")]
 
     class Given(Message):
         """An answer was submitted; ``serial`` says to which question.
@@ -95,7 +101,7 @@ class AnswerControls(Vertical):
         control = self.control
         self._used = control.line if isinstance(control, TypingLine) else control
         # Circuits to choose from want a wider column, where there is one to spare.
-        self.screen.set_class(question.rung is Rung.WHICH_CIRCUIT, "-offering")
+        self.screen.set_class(question.rung in OF_CIRCUITS, "-offering")
         if question.form is Form.CHOICE:
             said = [words.choice(question, c) for c in question.choices]
             self.query_one(Choices).ask(said, _drawings(question))
@@ -108,6 +114,25 @@ class AnswerControls(Vertical):
                 lambda typed: self._echo(basis, question, typed),
                 drawn=question.form is Form.FORMULA,
             )
+
+    @property
+    def _readable(self) -> ExhibitView | None:
+        """The exhibit of the question, where a marker can be moved over it."""
+        if self._question is None or self._question.exhibit is None:
+            return None
+        from ..pictures.exhibit import ExhibitView
+
+        found = self.screen.query(ExhibitView)
+        return found.first() if found and found.first().readable else None
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """Only of an exhibit something can be read off."""
+        return action != "read_off" or self._readable is not None
+
+    def action_read_off(self) -> None:
+        """Give the keys to the marker on the exhibit."""
+        if (exhibit := self._readable) is not None:
+            exhibit.focus()
 
     def nothing(self) -> None:
         """There is no question: no control is shown."""
@@ -239,7 +264,7 @@ class AnswerControls(Vertical):
 
 def _drawings(question: Posed) -> Drawer | None:
     """What draws the choices of a question, if they are circuits."""
-    if question.rung is not Rung.WHICH_CIRCUIT:
+    if question.rung not in OF_CIRCUITS:
         return None
     from ....problems.questions.values import value_of
     from ...figures.looks.board import Room, Shown, drawn_alike

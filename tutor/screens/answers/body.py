@@ -98,6 +98,11 @@ class AnswerBody(Container, Generic[Asked]):
             self.controls.take_keys()
         self.screen.refresh_bindings()
 
+    def on_exhibit_view_read(self) -> None:
+        """Something was read off: the keys are for the answer again."""
+        if self.open:
+            self.controls.take_keys()
+
     def answered(self, event: AnswerControls.Given) -> Asked | None:
         """The question that an answer belongs to; ``None`` if it has been left meanwhile."""
         return self.asked if self.open and event.serial == self.controls.serial else None

@@ -9,11 +9,12 @@ from textual.containers import Vertical
 
 from ....problems.questions.kinds import REVERSED, face_of
 from ....problems.questions.model import Face as Kind
-from ....problems.questions.model import Problem, Question
+from ....problems.questions.model import Posed, Problem, Question
 from ..pictures.circuit import Circuit, Pointed
 
 if TYPE_CHECKING:
     from ...learning.basis import AnswerBasis
+    from ..pictures.exhibit import ExhibitView
     from ..pictures.figure import ResponseFigure
     from .pointed import Said
 
@@ -22,13 +23,15 @@ class CircuitFace(Vertical):
     """The circuit; what is said of it is pointed out, and redrawn at the ends.
 
     While (part of) the circuit is what is asked for, its response stands in its place, or the
-    circuit with a question mark.
+    circuit with a question mark.  What a question is asked about besides, a curve or a map, stands
+    beside the circuit, or alone where the circuit may not be seen.
     """
 
     def __init__(self) -> None:
         super().__init__()
         self._figures: dict[Kind, ResponseFigure] = {}
         self._of: dict[Kind, Problem] = {}
+        self._exhibit: ExhibitView | None = None
 
     def compose(self) -> ComposeResult:
         """The drawing."""
@@ -49,12 +52,12 @@ class CircuitFace(Vertical):
             current: The question that decides what may be shown; ``None``: none is left.
             said: What was said of the circuit last; it is pointed out, and redrawn.
         """
+        kind = Kind.CIRCUIT if current is None else face_of(problem, current)
         pointed = Pointed()
-        if said is not None:
+        if said is not None and kind is not Kind.NONE:
             from .pointed import point_out
 
             pointed = point_out(problem, said)
-        kind = Kind.CIRCUIT if current is None else face_of(problem, current)
         circuit = self.query_one(Circuit)
         if kind in (Kind.GAIN, Kind.MAP):
             figure = self._figure(kind)
@@ -66,7 +69,7 @@ class CircuitFace(Vertical):
 
             ladder, unknown = blanked(problem, kind)
             circuit.show(ladder, pointed.marked, unknown)
-        else:
+        elif kind is Kind.CIRCUIT:
             circuit.show(problem.ladder, pointed.marked, views=pointed.views)
         circuit.display = kind in (Kind.CIRCUIT, Kind.BLANK)
         for of, figure in self._figures.items():
@@ -75,6 +78,20 @@ class CircuitFace(Vertical):
             # problem before has no place at all.
             found = current is not None and current.rung not in REVERSED
             figure.set_class(found and self._of.get(of) is problem, "-seen")
+
+    def show_exhibit(self, asked: Posed | None) -> None:
+        """Show what a question is asked about; nothing where it is about the circuit alone."""
+        shown = None if asked is None else asked.exhibit
+        if shown is not None and self._exhibit is None:
+            from ..pictures.exhibit import ExhibitView
+
+            self._exhibit = ExhibitView(id="exhibit")
+            self.mount(self._exhibit)
+        if self._exhibit is not None:
+            self._exhibit.show(shown)
+            self._exhibit.display = shown is not None
+        both = shown is not None and self.query_one(Circuit).display
+        self.screen.set_class(both, "-exhibiting")
 
     def _figure(self, kind: Kind) -> ResponseFigure:
         """A figure of a response, made when it is first needed: most problems need none."""

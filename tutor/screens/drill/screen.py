@@ -290,6 +290,7 @@ class DrillScreen(Screen[None]):
         current = None if climb.done else climb.current
         question = None if current is None else current.question
         self.face.show(climb.problem, climb.basis, question, self._said)
+        self.face.show_exhibit(self.body.asked)
 
     # Asking
 

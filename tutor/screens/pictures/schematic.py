@@ -118,7 +118,8 @@ class SchematicView(FigureView):
         if self._ladder is None:
             return 1
         limit = self.styles.max_height
-        rows = container.height
+        # Beside others it is asked with no rows at all how many it would take.
+        rows = container.height or self.screen.size.height
         if limit is not None and limit.is_cells:
             rows = min(rows, int(limit.value) - self.gutter.height)
         return self.build(width, rows).height

@@ -22,6 +22,7 @@ from ..common.session import now_in
 from ..common.too_small import TooSmall
 from ..common.topline import TopLine
 from ..pictures.circuit import Circuit, Pointed
+from ..pictures.exhibit import ExhibitView
 from . import lines as parts
 
 if TYPE_CHECKING:
@@ -69,6 +70,7 @@ class ReviewScreen(Leaving[None]):
             yield OpeningPage(id="review-list")
             with Vertical(id="review-side"):
                 yield Circuit(id="circuit")
+                yield ExhibitView(id="exhibit")
                 yield OpeningPage(id="review-item")
         yield KeyLine()
 
@@ -109,6 +111,9 @@ class ReviewScreen(Leaving[None]):
         if not item.right:
             pointed = point_out(problem, (item.state.question, HINT_LEVELS))
         self.query_one(Circuit).show(problem.ladder, pointed.marked, views=pointed.views)
+        shown = item.state.question.exhibit
+        self.query_one(ExhibitView).show(shown)
+        self.set_class(shown is not None, "-exhibiting")
         self.refresh_bindings()
 
     def _list(self, width: int, height: int) -> list[StyledLine]:

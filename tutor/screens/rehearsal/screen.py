@@ -175,6 +175,7 @@ class RehearsalScreen(Leaving["RehearsalRun | RehearsalResult | None"]):
             basis = self._bases[exam.number]
             self.body.ask(basis, exam.question)
             self.face.show(exam.problem, basis, exam.question)
+            self.face.show_exhibit(exam.question)
             self._wait_for(RehearsalPhase.ANSWER)
         self._top()
 

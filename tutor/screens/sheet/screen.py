@@ -80,6 +80,7 @@ class SheetScreen(Leaving[None]):
         self.body.wait(answer=True)
         self.body.controls.restore(filling.text)
         self.face.show_item(filling.item)
+        self.face.show_exhibit(asked)
         self.rungs.show_sheet(filling)
         sheet, top = filling.sheet, self.query_one(TopLine)
         top.about = say(
