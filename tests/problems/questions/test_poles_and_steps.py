@@ -28,6 +28,7 @@ from rungwise.problems.questions.steps import seen, shape_of
 from rungwise.problems.questions.values import texts
 from rungwise.problems.questions.written import read_values
 from rungwise.problems.solutions.solution import worked_solution
+from rungwise.tutor.figures.exhibit import exhibit
 from rungwise.tutor.language.texts import Words
 
 from tests.problems.questions.test_predicted import held
@@ -372,3 +373,20 @@ def test_maps_of_q() -> None:
         shown = np.sort_complex(np.array(map_of(q).poles, complex))
         assert np.allclose(roots, shown, atol=2e-3)
         assert q_of_map(map_of(q)) == pytest.approx(q, rel=1e-3)
+
+
+def test_four_small_pictures_use_their_height() -> None:
+    """At 78 columns and 16 rows a curve that swings below zero still fills half of its picture."""
+    _, found = asked("series R = 30 Ω; series C = 100 nF; shunt L = 1 mH")
+    shown = found[Rung.WHICH_STEP, ""].exhibit
+    assert shown is not None
+    dots = [
+        {row for row, line in enumerate(exhibit(shown, 78, 16).lines[:7]) if _drawn(line[:39])},
+        {row for row, line in enumerate(exhibit(shown, 78, 16).lines[:7]) if _drawn(line[39:])},
+    ]
+    assert all(len(rows) >= 3 for rows in dots), dots
+
+
+def _drawn(text: str) -> bool:
+    """Whether a row of a picture has a piece of a curve in it."""
+    return any("\u2801" <= sign <= "\u28ff" for sign in text)
