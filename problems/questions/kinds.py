@@ -769,11 +769,6 @@ KINDS: tuple[QuestionKind, ...] = (
         asked_of=TWO_POLES, task=Task.PREDICT, needs=(Rung.LOW_END, Rung.HIGH_END),
         ways=frozenset({"outputs"}),
     ),
-    QuestionKind(
-        rung=Rung.TIMES_SOURCE, form=Form.RATIO, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
-        asked_of=_IN_A_LOOP, task=Task.PREDICT, needs=(Rung.Q,), orders=(2,),
-        ways=frozenset({"outputs"}),
-    ),
     # energy, and resonance with a load
     _ENERGY(rung=Rung.STORED_ENERGY, form=Form.QUANTITY, asked_of=_WITH_RESONATOR),
     _ENERGY(
@@ -781,7 +776,8 @@ KINDS: tuple[QuestionKind, ...] = (
     ),
     _ENERGY(rung=Rung.ENERGY_Q, form=Form.RATIO, asked_of=_WITH_RESONATOR),
     _ENERGY(
-        rung=Rung.RESONANT_VOLTAGE, form=Form.QUANTITY, asked_of=_WITH_RESONATOR, needs=(Rung.Q,)
+        rung=Rung.RESONANT_VOLTAGE, form=Form.QUANTITY, asked_of=_WITH_RESONATOR, needs=(Rung.Q,),
+        ways=frozenset({"energy", "outputs"}),
     ),
     _ENERGY(rung=Rung.RESONANT_CURRENT, form=Form.QUANTITY, asked_of=_TANKS, needs=(Rung.Q,)),
     _ENERGY(rung=Rung.Q_WITHOUT_LOAD, form=Form.RATIO, asked_of=_TANKS, needs=(Rung.Q,)),
