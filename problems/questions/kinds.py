@@ -34,6 +34,7 @@ if TYPE_CHECKING:
 
     from ..analysis.response import Facts
     from ..catalogue.families import Family
+    from ..circuits.model import Element
     from .asking import Asking
 
 NEVER = range(0)
@@ -768,11 +769,6 @@ KINDS: tuple[QuestionKind, ...] = (
         asked_of=TWO_POLES, task=Task.PREDICT, needs=(Rung.LOW_END, Rung.HIGH_END),
         ways=frozenset({"outputs"}),
     ),
-    QuestionKind(
-        rung=Rung.TIMES_SOURCE, form=Form.RATIO, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
-        asked_of=_IN_A_LOOP, task=Task.PREDICT, needs=(Rung.Q,), orders=(2,),
-        ways=frozenset({"outputs"}),
-    ),
     # energy, and resonance with a load
     _ENERGY(rung=Rung.STORED_ENERGY, form=Form.QUANTITY, asked_of=_WITH_RESONATOR),
     _ENERGY(
@@ -780,7 +776,8 @@ KINDS: tuple[QuestionKind, ...] = (
     ),
     _ENERGY(rung=Rung.ENERGY_Q, form=Form.RATIO, asked_of=_WITH_RESONATOR),
     _ENERGY(
-        rung=Rung.RESONANT_VOLTAGE, form=Form.QUANTITY, asked_of=_WITH_RESONATOR, needs=(Rung.Q,)
+        rung=Rung.RESONANT_VOLTAGE, form=Form.QUANTITY, asked_of=_WITH_RESONATOR, needs=(Rung.Q,),
+        ways=frozenset({"energy", "outputs"}),
     ),
     _ENERGY(rung=Rung.RESONANT_CURRENT, form=Form.QUANTITY, asked_of=_TANKS, needs=(Rung.Q,)),
     _ENERGY(rung=Rung.Q_WITHOUT_LOAD, form=Form.RATIO, asked_of=_TANKS, needs=(Rung.Q,)),
@@ -937,6 +934,11 @@ def face_of(problem: Problem, question: Question) -> Face:
         return problem.face
     about = row.task is Task.REVERSE and (row.about_circuit or bool(row.reason_of))
     return problem.face if about else Face.CIRCUIT
+
+
+def named_parts(problem: Problem) -> tuple[Element, ...]:
+    """The elements that answers to a ``problem`` may name: none of a circuit that is not shown."""
+    return () if problem.face is Face.NONE else tuple(problem.ladder.elements())
 
 
 def blank_of(problem: Problem, question: Question) -> tuple[str, ...]:

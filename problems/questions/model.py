@@ -194,7 +194,6 @@ class Rung(StrEnum):
     HIGH_OUTPUT = "high-output"
     TAPS_RANKED = "taps-ranked"
     CIRCUITS_RANKED = "circuits-ranked"
-    TIMES_SOURCE = "times-source"
     # energy, and resonance with a load
     STORED_ENERGY = "stored-energy"
     LOST_ENERGY = "lost-energy"

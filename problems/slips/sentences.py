@@ -215,9 +215,6 @@ _ROWS: dict[str, tuple[SlipSentence, ...]] = {
     "series-part-read": _plain(),
     "source-on-all": _plain(),
     "ranked-at-dc": _plain(),
-    "never-above-source": _plain(),
-    "times-source-squared": _plain(Says.ROOT_TRUE),
-    "half-power-at-resonance": _plain(),
     "tuning-not-squared": _plain(),
     "tuning-root": _plain(),
     "q-kept-over-band": _plain(),
@@ -241,7 +238,6 @@ _ROWS: dict[str, tuple[SlipSentence, ...]] = {
     "capacitor-takes-high": _plain(Says.CAPACITOR),
     "coil-blocks-high": _plain(Says.INDUCTOR),
     "factor-inverted": _plain(Says.RECIPROCAL_TRUE),
-    "times-source-inverted": _plain(Says.RECIPROCAL_TRUE),
     "tuning-inverted": _plain(Says.RECIPROCAL_TRUE),
     "tuned-band-in-radians": _plain(Says.OVER_TWO_PI_TRUE),
     # energy, and resonance with a load
