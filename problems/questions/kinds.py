@@ -496,12 +496,12 @@ KINDS: tuple[QuestionKind, ...] = (
     # design: scaling, tolerances, the standard form
     QuestionKind(
         rung=Rung.STANDARD_FORM, form=Form.FORMULA, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
-        asked_of=RESONANT, task=Task.PREDICT, needs=(Rung.TRANSFER, Rung.Q), orders=(2,),
+        asked_of=TWO_POLES - REAL, task=Task.PREDICT, needs=(Rung.TRANSFER, Rung.Q), orders=(2,),
         types=NAMED, ways=_DESIGN,
     ),
     QuestionKind(
         rung=Rung.WHICH_FORM, form=Form.CHOICE, band=Band.PREDICT, guess=1 / 4, since=4,
-        asked_of=RESONANT, task=Task.PREDICT, needs=(Rung.TYPE, Rung.Q), orders=(2,),
+        asked_of=TWO_POLES - REAL, task=Task.PREDICT, needs=(Rung.TYPE, Rung.Q), orders=(2,),
         types=NAMED, ways=_DESIGN,
     ),
     QuestionKind(
@@ -510,12 +510,12 @@ KINDS: tuple[QuestionKind, ...] = (
     ),
     QuestionKind(
         rung=Rung.PROTOTYPE_VALUE, form=Form.QUANTITY, band=Band.PREDICT, guess=GUESS_TYPED,
-        since=4, asked_of=RESONANT, task=Task.PREDICT, needs=(Rung.CORNER,), orders=(2,),
+        since=4, asked_of=TWO_POLES, task=Task.PREDICT, needs=(Rung.CORNER,), orders=(2,),
         ways=_DESIGN,
     ),
     QuestionKind(
         rung=Rung.SCALING_EFFECT, form=Form.CHOICE, band=Band.PREDICT, guess=1 / 4, since=4,
-        asked_of=RESONANT, task=Task.PREDICT, needs=(Rung.CORNER, Rung.Q), orders=(2,),
+        asked_of=TWO_POLES, task=Task.PREDICT, needs=(Rung.CORNER, Rung.Q), orders=(2,),
         ways=_DESIGN,
     ),
     QuestionKind(
@@ -525,7 +525,7 @@ KINDS: tuple[QuestionKind, ...] = (
     ),
     QuestionKind(
         rung=Rung.TOLERANCE_Q, form=Form.RATIO, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
-        asked_of=RESONANT, task=Task.PREDICT, needs=(Rung.Q,), orders=(2,), ways=_DESIGN,
+        asked_of=TWO_POLES, task=Task.PREDICT, needs=(Rung.Q,), orders=(2,), ways=_DESIGN,
     ),
     QuestionKind(
         rung=Rung.SENSITIVITY, form=Form.CHOICE, band=Band.PREDICT, guess=1 / 5, since=4,
