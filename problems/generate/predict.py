@@ -7,7 +7,7 @@ does.  Where figures are to be read off a picture the circuit itself is not show
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from functools import partial
 from types import MappingProxyType, ModuleType
 
@@ -15,7 +15,7 @@ from ..analysis.response import Facts
 from ..catalogue.families import Family
 from ..chance import Chance
 from ..circuits.model import Ladder
-from ..questions import changed, tuning
+from ..questions import changed, scaling, tuning
 from ..questions.asking import Asking, Stream
 from ..questions.kinds import KINDS, MAKERS
 from ..questions.model import (
@@ -33,6 +33,7 @@ from .analyse import SeedError, drawn_circuit, family_of, first_certified, first
 _KINDS: tuple[ModuleType, ...] = (
     changed,
     tuning,
+    scaling,
 )
 """Modules whose kinds are made there, and which build on ``questions.analyse``."""
 
@@ -136,6 +137,7 @@ def made(
     known: Facts,
     stream: Stream,
     format: int = FORMAT,  # noqa: A002
+    only: Collection[Rung] = (),
 ) -> Problem | None:
     """The problem of one thing to predict, not yet certified; ``None`` where there is none.
 
@@ -147,8 +149,9 @@ def made(
         known: its facts.
         stream: names the chance that draws its questions.
         format: the format of problems.
+        only: the kinds that are asked; empty: a few of all that make sense.
     """
-    asked = questions_of(way, ladder, known, stream, format)
+    asked = questions_of(way, ladder, known, stream, format, only)
     if not asked:
         return None
     return Problem(format, family.name, family.level, seed, ladder, asked, Task.PREDICT, WAYS[way])
@@ -160,6 +163,7 @@ def questions_of(
     known: Facts,
     stream: Stream,
     format: int = FORMAT,  # noqa: A002
+    only: Collection[Rung] = (),
 ) -> tuple[Question, ...]:
     """What is asked in one way, in the order of a climb: a few of all that makes sense.
 
@@ -172,15 +176,18 @@ def questions_of(
         known: its facts.
         stream: names the chance that draws them.
         format: the meaning of seeds: kinds that came later are not asked.
+        only: the kinds that are asked; empty: a few of all that make sense.
     """
     found: dict[Rung, Question] = {}
     for row in KINDS:
         if row.task is not Task.PREDICT or way not in row.ways or row.since > format:
+            continue
+        if only and row.rung not in only:
             continue
         maker = MAKERS.get(row.rung)
         assert maker is not None
         question = maker(Asking(known, Chance(*stream, row.rung.value), stream))
         if question is not None and distinct(question, guesses(ladder, known, question)):
             found[row.rung] = question
-    kept = Chance(*stream, way).shuffled(tuple(found))[:_MOST]
+    kept = tuple(found) if only else Chance(*stream, way).shuffled(tuple(found))[:_MOST]
     return tuple(found[rung] for rung in Rung if rung in kept)

@@ -130,6 +130,8 @@ def _figures(case: ReadingCase, unit: str) -> Iterator[float]:
 
 def _transfer(case: ReadingCase) -> str:
     """A step of 6 dB: right at most for a lead network of two equal resistances, by chance."""
+    if case.rung is Rung.STANDARD_FORM:
+        return "(s + ω0)/(s + 2·ω0)"
     resistors = [e.name for e in case.parts if e.kind is Kind.R] or ["R"]
     others = [e for e in case.parts if e.kind is not Kind.R]
     if not others:

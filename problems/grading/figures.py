@@ -144,9 +144,11 @@ def _told(case: ReadingCase, clause: Clause) -> _Told:
 
 
 def _name(case: ReadingCase, piece: str, *, first: bool) -> Named | None:
+    wanted = {str(value) for key, value in case.question.values if key == "element"}
+    if piece.replace("_", "") in wanted | {name[:1] for name in wanted}:
+        return Named.ANY
     if case.rung in VALUES:
         element = formulas.spellings(case.parts).get(piece.replace("_", ""))
-        wanted = {str(value) for key, value in case.question.values if key == "element"}
         if element is not None:
             return Named.ANY if element in wanted else Named.OTHER
     found = named(piece)

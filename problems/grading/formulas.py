@@ -38,9 +38,10 @@ from ..formulas.tree import (
 )
 from ..formulas.work import Work
 from ..quantities.units import Quantity
+from ..questions.analyse import pass_band_gain
 from ..questions.kinds import VALUES
 from ..questions.kinds import kind as kind_of
-from ..questions.model import Posed, Rung
+from ..questions.model import Form, Posed, Rung
 from ..slips.case import Case
 
 _SMALL = 16
@@ -94,7 +95,7 @@ def derived(case: ReadingCase) -> dict[str, float | None]:
     """Figures that an answer may be built on; ``None`` for the value of one not known."""
     if case.rung in VALUES:
         return {**_wanted(case)}
-    if case.rung is Rung.TRANSFER:
+    if case.question.form is Form.FORMULA:
         return {**_standard(case)}
     names = _BUILT_ON.get(case.rung, ())
     if case.checks:
@@ -121,7 +122,12 @@ def _standard(case: ReadingCase) -> dict[str, float]:
     if one_pole(case):
         return {"ω0": corner, "τ": 1 / corner}
     q = case.facts.q
-    return {"ω0": corner, **({"Q": q, "ζ": 1 / (2 * q)} if q else {})}
+    gain = pass_band_gain(case.facts) if case.rung is Rung.STANDARD_FORM else None
+    return {
+        "ω0": corner,
+        **({"Q": q, "ζ": 1 / (2 * q)} if q else {}),
+        **({"K": float(gain)} if gain else {}),
+    }
 
 
 def one_pole(case: ReadingCase) -> bool:
@@ -158,7 +164,8 @@ _ALSO = {
     "ζ": ("zeta", "D", "d"),
 }
 # In H(s) ωr and wc are ω·R and ω·C.
-_ALSO_IN_S = {"ω0": ("ωn", "wn"), "τ": ("tau", "T"), "ζ": ("zeta",)}
+_ALSO_IN_S = {"ω0": ("ωn", "wn"), "τ": ("tau", "T"), "ζ": ("zeta",),
+              "K": ("k", "K0", "A", "A0", "H0", "G", "G0")}  # fmt: skip
 _CORNERS_IN_S = {"ω0": ("ωc", "wc", "ωr", "wr"), "f0": ("fc", "fr", "fo")}
 
 
@@ -184,7 +191,8 @@ def parsed(
     hidden = unknown(case)
     meant = {**shorthands(case), **(defined or {})}
     letters = {k: name for k, name in spellings(case.parts).items() if name not in hidden}
-    also = _ALSO_IN_S if case.rung is Rung.TRANSFER else _ALSO
+    in_s = case.question.form is Form.FORMULA
+    also = _ALSO_IN_S if in_s else _ALSO
     for name in derived(case):
         for alias in (name, *also.get(name, ())):
             letters.setdefault(alias, name)
@@ -192,10 +200,8 @@ def parsed(
     if corners:
         for name, others in _CORNERS_IN_S.items():
             letters |= dict.fromkeys(others, name)
-    if case.rung is Rung.TRANSFER:
-        formula = _in_s(text, letters, beside, work)
-    else:
-        formula = parse(text, letters, beside, work)
+    reads = _in_s if in_s else parse
+    formula = reads(text, letters, beside, work)
     if meant.keys() & letters_of(formula):
         formula = substituted(formula, lambda name: meant.get(name, Letter(name)))
     return formula
@@ -234,7 +240,8 @@ def shorthands(case: ReadingCase) -> dict[str, Formula]:
     coils = [e.name for e in case.parts if e.kind is Kind.L]
     capacitors = [e.name for e in case.parts if e.kind is Kind.C]
     names = derived(case)
-    omega = "ω" if case.rung is Rung.TRANSFER else "ω0" if "ω0" in names else ""
+    in_s = case.question.form is Form.FORMULA
+    omega = "ω" if in_s else "ω0" if "ω0" in names else ""
     if omega:
         for name in coils:
             found[f"X{name}"] = Product((Letter(omega), Letter(name)))
@@ -247,7 +254,7 @@ def shorthands(case: ReadingCase) -> dict[str, Formula]:
                 found.setdefault(sign, found[f"X{of_kind[0]}"])
     if len(coils) == len(capacitors) == 1 and case.rung not in VALUES:
         found["Z0"] = SquareRoot(Quotient(Letter(coils[0]), Letter(capacitors[0])))
-    if case.rung is Rung.TRANSFER and "ω0" in names:
+    if in_s and "ω0" in names:
         found["f"] = Quotient(Letter("ω"), _TWO_PI_FORMULA)
         found["f0"] = Quotient(Letter("ω0"), _TWO_PI_FORMULA)
     return found
@@ -382,7 +389,7 @@ def _constant(x: Fraction) -> _Ratio:
 
 def standard(formula: Formula) -> bool:
     """Whether a formula for H(s) has letters of a standard form, which have values alone."""
-    return bool(letters_of(formula) & {"ω0", "Q", "τ", "ζ"})
+    return bool(letters_of(formula) & {"ω0", "Q", "τ", "ζ", "K"})
 
 
 def transfer_of(

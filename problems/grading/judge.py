@@ -17,7 +17,15 @@ from ..questions.model import (
 )
 from ..slips.case import Case, numeric
 from ..slips.engine import Prediction
-from .formulas import deviation, settled, settled_transfer, standard, transfer_of
+from .formulas import (
+    ReadingCase,
+    derived,
+    deviation,
+    settled,
+    settled_transfer,
+    standard,
+    transfer_of,
+)
 from .reading import Reading, TypedFigure
 
 FINE = 0.005
@@ -57,6 +65,8 @@ def judge(case: Case, reading: Reading) -> Verdict:
     error = abs(value - case.truth) / abs(case.truth)
     if error > float(question.tolerance) + _SAME_VALUE:  # the limits themselves are right
         return Verdict.WRONG
+    if question.exhibit is not None:  # as near as a picture is read, and so never rough
+        return Verdict.RIGHT
     if error <= FINE or (reading.figure and rounds_to(case.truth, question.unit, reading.figure)):
         return Verdict.RIGHT
     return Verdict.ROUGH
@@ -200,6 +210,11 @@ def fits_closely(reading: Reading, prediction: Prediction) -> bool:
 
 def _fits_transfer(case: Case, reading: Reading, guess: Formula) -> bool:
     assert reading.transfer is not None
-    predicted = transfer_of(guess, case.ladder.elements(), Work())
+    parts = tuple(case.ladder.elements())
+    asked = ReadingCase(case.question, parts, case.facts)
+    known = {name: value for name, value in derived(asked).items() if value is not None}
+    predicted = transfer_of(guess, parts, Work(), known)
     off = deviation(reading.transfer, predicted, reading.work)
-    return off <= (0 if reading.lettered else NEAR)
+    assert reading.formula is not None
+    exact = reading.lettered and not standard(reading.formula)
+    return off <= (0 if exact else NEAR)

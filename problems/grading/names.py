@@ -54,7 +54,7 @@ _WORDS = {
     Named.LOADED: "ql loadedq qloaded loadedqualityfactor",
     Named.UNLOADED: "qu q0 unloadedq qunloaded unloadedqualityfactor coilq qcoil",
     Named.FREQUENCY: "frequency freq corner cornerfrequency cutoff cutofffrequency breakfrequency"
-    " break halfpowerfrequency 3dbfrequency edge edgefrequency cornerfreq cutofffreq",
+    " break halfpowerfrequency 3dbfrequency edge edgefrequency cornerfreq cutofffreq peakfrequency",
     Named.ANGULAR: "angularfrequency radianfrequency angularcornerfrequency angularcutofffrequency",
     Named.CENTRE: "centrefrequency centerfrequency resonantfrequency resonancefrequency resonance"
     " naturalfrequency centre center undampednaturalfrequency midfrequency",
@@ -68,11 +68,12 @@ _WORDS = {
     Named.GAIN: "h a av g k h0 a0 g0 k0 hmax amax h∞ hs hjω hjw hjω0 gain passbandgain voltagegain"
     " voutvin vovi vovs voutvs u2u1 v2v1 uoutuin uaue voutvsource ratio amplification"
     " magnitude transferfunction transfer voltagetransferfunction",
-    Named.LEVEL: "level lv hdb gaindb adb gdb ingaindb total totalgain totallevel sum",
+    Named.LEVEL: "level lv hdb gaindb adb gdb ingaindb total totalgain totallevel sum height"
+    " peakheight",
     Named.SLOPE: "slope m gradient rolloff steepness roll",
     Named.PHASE: "φ ∠ ∠h ∠hjω phi ϕ θ theta phase arg argh arghjω phaseangle angle"
     " phaseshift shift",
-    Named.TIME: "t τ tau period timeconstant time tr risetime rc lr",
+    Named.TIME: "t τ tau period timeconstant time tr risetime",
     Named.DECAY: "σ sigma α alpha realpart",
     Named.SHARE: "overshoot os po mp percentovershoot peakovershoot maximumovershoot",
     Named.COUNT: "n swings numberofswings periods numberofperiods",
@@ -97,14 +98,19 @@ _FITTING: dict[Rung, frozenset[Named]] = {
     Rung.CORNER: frozenset(
         (Named.FREQUENCY, Named.ANGULAR, Named.CENTRE, Named.CENTRE_ANGULAR)
     ),
-    Rung.LOWER_EDGE: frozenset(
-        (Named.FREQUENCY, Named.ANGULAR, Named.LOWER, Named.LOWER_ANGULAR)
+    **dict.fromkeys(
+        (Rung.LOWER_EDGE, Rung.READ_LOWER_EDGE),
+        frozenset((Named.FREQUENCY, Named.ANGULAR, Named.LOWER, Named.LOWER_ANGULAR)),
     ),
-    Rung.UPPER_EDGE: frozenset(
-        (Named.FREQUENCY, Named.ANGULAR, Named.UPPER, Named.UPPER_ANGULAR)
+    **dict.fromkeys(
+        (Rung.UPPER_EDGE, Rung.READ_UPPER_EDGE),
+        frozenset((Named.FREQUENCY, Named.ANGULAR, Named.UPPER, Named.UPPER_ANGULAR)),
     ),
-    Rung.BANDWIDTH: frozenset((Named.BAND, Named.BAND_ANGULAR)),
+    **dict.fromkeys(
+        (Rung.BANDWIDTH, Rung.READ_BANDWIDTH), frozenset((Named.BAND, Named.BAND_ANGULAR))
+    ),
     Rung.Q: frozenset((Named.QUALITY, Named.LOADED)),
+    Rung.RATIO_OF_LEVEL: frozenset((Named.GAIN,)),
     Rung.LOADED_Q: frozenset((Named.QUALITY, Named.LOADED)),
     Rung.UNLOADED_Q: frozenset((Named.QUALITY, Named.UNLOADED)),
     Rung.POLE_ANGLE: frozenset((Named.PHASE,)),

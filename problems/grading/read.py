@@ -14,11 +14,12 @@ from ..analysis.response import Facts
 from ..circuits.model import Element
 from ..formulas.latex import plain_notation
 from ..formulas.read import Beside
+from ..formulas.tree import letters_of
 from ..formulas.work import TooMuchWorkError, Work
 from ..quantities.separators import OTHER_SIGN, spelt_out
 from ..quantities.spelling import shown as quoted
 from ..quantities.write import write_quantity
-from ..questions.model import Form, Posed, Question
+from ..questions.model import Form, Posed, Question, Rung
 from ..questions.written import READ, plain_truth
 from ..sketches.model import SketchError, as_written
 from .choices import LETTERS, read_choice
@@ -135,7 +136,7 @@ def read_otherwise(
     for beside in Beside.SPACED, Beside.LOOSE, Beside.FAR:
         try:
             if case.question.form is Form.FORMULA:
-                yield read_transfer(case, plain, work, beside)
+                yield _in_standard_form(case, read_transfer(case, plain, work, beside), text)
             elif case.question.form in WITH_FORMULA:
                 yield read_figure(case, plain, work, beside)
         except Unclear:
@@ -186,7 +187,20 @@ def _directed(case: ReadingCase, text: str, _: Setting) -> Reading:
 
 
 def _transfer(case: ReadingCase, text: str, _: Setting) -> Reading:
-    return read_transfer(case, text, Work())
+    return _in_standard_form(case, read_transfer(case, text, Work()), text)
+
+
+def _in_standard_form(case: ReadingCase, found: Reading, text: str) -> Reading:
+    """The reading of an H(s); where ω0 and Q are asked for, it has them and no part's name.
+
+    Raises:
+        Unclear: it is another form of H(s), right or wrong.
+    """
+    if case.rung is Rung.STANDARD_FORM and found.formula is not None:
+        letters = letters_of(found.formula)
+        if "ω0" not in letters or letters & {part.name for part in case.parts}:
+            raise Unclear("answer.no-standard-form", typed=quoted(text.strip()))
+    return found
 
 
 _READERS: dict[Form, Callable[[ReadingCase, str, Setting], Reading]] = {

@@ -10,7 +10,6 @@ from dataclasses import replace
 
 from ..analysis.arms import End
 from ..analysis.ends import end_fact
-from ..quantities.write import write_quantity
 from ..questions.changed import TIMES, figure_asked, names_of
 from ..questions.model import Rung
 from ..questions.outputs import ORDERS
@@ -28,7 +27,7 @@ from .explanation import (
 )
 from .fill import Phrase, Text, borrowed
 from .hint import hint
-from .outputs import at_resonance, shares
+from .outputs import shares
 
 _CHANGED = (
     Rung.CHANGED_F0,
@@ -137,17 +136,6 @@ def _compared(one: int, other: int) -> int:
     return (one > other) - (one < other)
 
 
-@FACTS(Rung.TIMES_SOURCE)
-def times_source(wrong: WrongAnswer) -> Explanation:
-    """The two things in ohms that are to be compared."""
-    part, _, resistance, names = at_resonance(wrong)
-    value = write_quantity(part.value or 0, part.kind.unit)
-    told = says(
-        "output.resonance", part=part.name, value=value, resistors=names, resistance=resistance
-    )
-    return fact(told, marked=(part.name,))
-
-
 @FACTS(*_TUNED)
 def tuned(wrong: WrongAnswer) -> Explanation:
     """What the part is at the other end, or at both, of this circuit."""
@@ -168,7 +156,7 @@ def where_to_look(wrong: WrongAnswer) -> Explanation:
     return of_hint(wrong, 2)
 
 
-@REASONS(Rung.TIMES_SOURCE, *_TUNED)
+@REASONS(*_TUNED)
 def the_principle(wrong: WrongAnswer) -> Explanation:
     """The rule that leads to the figure."""
     return of_hint(wrong, 1)

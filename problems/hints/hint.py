@@ -27,6 +27,7 @@ from . import (
     poles,
     q_curves,
     reverse,
+    scaling,
     shelf_name,
     sketch,
     sources,
@@ -51,6 +52,7 @@ _MORE_KINDS: tuple[ModuleType, ...] = (
     tuning,
     energy,
     sources,
+    scaling,
 )
 """The modules whose functions fill the slots of the kinds."""
 

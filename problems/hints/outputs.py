@@ -6,7 +6,6 @@ import math
 from fractions import Fraction
 
 from ..analysis.arms import End
-from ..circuits.model import Element, Kind
 from ..quantities.write import write_quantity
 from ..questions.model import Rung
 from ..questions.outputs import (
@@ -14,8 +13,6 @@ from ..questions.outputs import (
     DC,
     HIGH,
     Output,
-    impedance_squared,
-    loop_of,
     outputs_of,
     resonance_squared,
 )
@@ -77,29 +74,3 @@ def circuits_ranked(scene: Scene) -> Hint:
     )
     names = tuple(dict.fromkeys(part.name for output, _ in shares(scene) for part in output.parts))
     return Hint("any", place_of(scene), "any", (("names", names), ("shares", told)), names)
-
-
-def at_resonance(scene: Scene) -> tuple[Element, str, str, str]:
-    """(the part asked about, its reactance at f0, the loop's resistance, names of resistances)."""
-    loop, omega = loop_of(scene.ladder), scene.facts.corner_squared
-    assert omega is not None
-    part = next(p for p in loop if p.name == value_of(scene.question.values, "part", str))
-    resistors = [p for p in loop if p.kind is Kind.R]
-    total = sum((p.value or Fraction(0) for p in resistors), Fraction(0))
-    reactance = write_quantity(math.sqrt(impedance_squared(part, omega)), "Ω")
-    names = " + ".join(p.name for p in resistors)
-    return part, reactance, write_quantity(total, "Ω"), names
-
-
-@HINTS(Rung.TIMES_SOURCE)
-def times_source(scene: Scene) -> Hint:
-    """The current at resonance, times a reactance."""
-    part, reactance, resistance, names = at_resonance(scene)
-    values: Named = (
-        ("part", part.name),
-        ("reactance", reactance),
-        ("resistance", resistance),
-        ("resistors", names),
-        ("result", write_quantity(scene.question.figure, "")),
-    )
-    return Hint("any", "any", "any", values, (part.name,))

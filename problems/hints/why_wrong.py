@@ -28,6 +28,7 @@ from . import (
     against_curves,
     against_ends,
     against_figures,
+    against_levels,
     against_resonance,
     against_shelf,
     against_slopes,
@@ -49,6 +50,7 @@ _KINDS: tuple[ModuleType, ...] = (
     against_steps,
     against_changes,
     against_resonance,
+    against_levels,
 )
 """Modules that fill the slots: importing them is enough."""
 

@@ -34,6 +34,7 @@ if TYPE_CHECKING:
 
     from ..analysis.response import Facts
     from ..catalogue.families import Family
+    from ..circuits.model import Element
     from .asking import Asking
 
 NEVER = range(0)
@@ -54,6 +55,9 @@ LOSSY = ("coil-loss",)
 
 NAMED = ("low-pass", "high-pass", "band-pass", "notch", "flat")
 """The types that have a name learners choose from (``analysis.response.FilterType``)."""
+
+_LEVELS, _DESIGN = frozenset({"levels"}), frozenset({"design"})
+"""Ways to read and predict."""
 
 GUESS_TYPED = 0.03
 """A typed figure or formula: hardly anybody guesses 1.59 kHz."""
@@ -466,9 +470,68 @@ KINDS: tuple[QuestionKind, ...] = (
     QuestionKind(
         rung=Rung.GAIN_AT, form=Form.LEVEL, band=Band.PREDICT, guess=GUESS_FEW, since=4,
         asked_of=TO_TWO_POLES, task=Task.PREDICT, needs=(Rung.GAIN, Rung.CORNER), orders=(1, 2),
-        ways=frozenset({"levels"}),
+        types=NAMED, ways=_LEVELS,
+    ),
+    QuestionKind(
+        rung=Rung.PHASE_AT, form=Form.LEVEL, band=Band.PREDICT, guess=GUESS_FEW, since=4,
+        asked_of=TO_TWO_POLES, task=Task.PREDICT, needs=(Rung.HIGH_PHASE, Rung.CORNER),
+        orders=(1, 2), types=NAMED, ways=_LEVELS,
+    ),
+    QuestionKind(
+        rung=Rung.CASCADE_LEVEL, form=Form.LEVEL, band=Band.PREDICT, guess=GUESS_FEW, since=4,
+        asked_of=EVERYWHERE, task=Task.PREDICT, needs=(Rung.GAIN_AT,), ways=_LEVELS,
+    ),
+    QuestionKind(
+        rung=Rung.LEVEL_OF_RATIO, form=Form.LEVEL, band=Band.PREDICT, guess=GUESS_FEW, since=4,
+        asked_of=EVERYWHERE, task=Task.PREDICT, needs=(Rung.GAIN,), ways=_LEVELS,
+    ),
+    QuestionKind(
+        rung=Rung.RATIO_OF_LEVEL, form=Form.RATIO, band=Band.PREDICT, guess=GUESS_FEW, since=4,
+        asked_of=EVERYWHERE, task=Task.PREDICT, needs=(Rung.GAIN,), ways=_LEVELS,
+    ),
+    QuestionKind(
+        rung=Rung.HALF_POWER, form=Form.CHOICE, band=Band.PREDICT, guess=1 / 4, since=4,
+        asked_of=EVERYWHERE, task=Task.PREDICT, needs=(Rung.GAIN,), ways=_LEVELS,
     ),
     # design: scaling, tolerances, the standard form
+    QuestionKind(
+        rung=Rung.STANDARD_FORM, form=Form.FORMULA, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
+        asked_of=RESONANT, task=Task.PREDICT, needs=(Rung.TRANSFER, Rung.Q), orders=(2,),
+        types=NAMED, ways=_DESIGN,
+    ),
+    QuestionKind(
+        rung=Rung.WHICH_FORM, form=Form.CHOICE, band=Band.PREDICT, guess=1 / 4, since=4,
+        asked_of=RESONANT, task=Task.PREDICT, needs=(Rung.TYPE, Rung.Q), orders=(2,),
+        types=NAMED, ways=_DESIGN,
+    ),
+    QuestionKind(
+        rung=Rung.SCALED_VALUE, form=Form.QUANTITY, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
+        asked_of=EVERYWHERE, task=Task.PREDICT, needs=(Rung.CORNER,), ways=_DESIGN,
+    ),
+    QuestionKind(
+        rung=Rung.PROTOTYPE_VALUE, form=Form.QUANTITY, band=Band.PREDICT, guess=GUESS_TYPED,
+        since=4, asked_of=RESONANT, task=Task.PREDICT, needs=(Rung.CORNER,), orders=(2,),
+        ways=_DESIGN,
+    ),
+    QuestionKind(
+        rung=Rung.SCALING_EFFECT, form=Form.CHOICE, band=Band.PREDICT, guess=1 / 4, since=4,
+        asked_of=RESONANT, task=Task.PREDICT, needs=(Rung.CORNER, Rung.Q), orders=(2,),
+        ways=_DESIGN,
+    ),
+    QuestionKind(
+        rung=Rung.TOLERANCE_F0, form=Form.QUANTITY, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
+        asked_of=TO_TWO_POLES, task=Task.PREDICT, needs=(Rung.CORNER,), orders=(1, 2),
+        ways=_DESIGN,
+    ),
+    QuestionKind(
+        rung=Rung.TOLERANCE_Q, form=Form.RATIO, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
+        asked_of=RESONANT, task=Task.PREDICT, needs=(Rung.Q,), orders=(2,), ways=_DESIGN,
+    ),
+    QuestionKind(
+        rung=Rung.SENSITIVITY, form=Form.CHOICE, band=Band.PREDICT, guess=1 / 5, since=4,
+        asked_of=TO_TWO_POLES, task=Task.PREDICT, needs=(Rung.CORNER,), orders=(1, 2),
+        ways=_DESIGN,
+    ),
     # read off a curve
     _CURVE(
         rung=Rung.READ_CORNER, form=Form.QUANTITY, guess=GUESS_TYPED, types=NAMED[:4],
@@ -706,11 +769,6 @@ KINDS: tuple[QuestionKind, ...] = (
         asked_of=TWO_POLES, task=Task.PREDICT, needs=(Rung.LOW_END, Rung.HIGH_END),
         ways=frozenset({"outputs"}),
     ),
-    QuestionKind(
-        rung=Rung.TIMES_SOURCE, form=Form.RATIO, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
-        asked_of=_IN_A_LOOP, task=Task.PREDICT, needs=(Rung.Q,), orders=(2,),
-        ways=frozenset({"outputs"}),
-    ),
     # energy, and resonance with a load
     _ENERGY(rung=Rung.STORED_ENERGY, form=Form.QUANTITY, asked_of=_WITH_RESONATOR),
     _ENERGY(
@@ -718,7 +776,8 @@ KINDS: tuple[QuestionKind, ...] = (
     ),
     _ENERGY(rung=Rung.ENERGY_Q, form=Form.RATIO, asked_of=_WITH_RESONATOR),
     _ENERGY(
-        rung=Rung.RESONANT_VOLTAGE, form=Form.QUANTITY, asked_of=_WITH_RESONATOR, needs=(Rung.Q,)
+        rung=Rung.RESONANT_VOLTAGE, form=Form.QUANTITY, asked_of=_WITH_RESONATOR, needs=(Rung.Q,),
+        ways=frozenset({"energy", "outputs"}),
     ),
     _ENERGY(rung=Rung.RESONANT_CURRENT, form=Form.QUANTITY, asked_of=_TANKS, needs=(Rung.Q,)),
     _ENERGY(rung=Rung.Q_WITHOUT_LOAD, form=Form.RATIO, asked_of=_TANKS, needs=(Rung.Q,)),
@@ -875,6 +934,11 @@ def face_of(problem: Problem, question: Question) -> Face:
         return problem.face
     about = row.task is Task.REVERSE and (row.about_circuit or bool(row.reason_of))
     return problem.face if about else Face.CIRCUIT
+
+
+def named_parts(problem: Problem) -> tuple[Element, ...]:
+    """The elements that answers to a ``problem`` may name: none of a circuit that is not shown."""
+    return () if problem.face is Face.NONE else tuple(problem.ladder.elements())
 
 
 def blank_of(problem: Problem, question: Question) -> tuple[str, ...]:

@@ -125,7 +125,20 @@ class Rung(StrEnum):
     MOST_VALUE = "most-value"
     # gain and phase at a frequency, and decibels
     GAIN_AT = "gain-at"
+    PHASE_AT = "phase-at"
+    CASCADE_LEVEL = "cascade-level"
+    LEVEL_OF_RATIO = "level-of-ratio"
+    RATIO_OF_LEVEL = "ratio-of-level"
+    HALF_POWER = "half-power"
     # design: scaling, tolerances, the standard form
+    STANDARD_FORM = "standard-form"
+    WHICH_FORM = "which-form"
+    SCALED_VALUE = "scaled-value"
+    PROTOTYPE_VALUE = "prototype-value"
+    SCALING_EFFECT = "scaling-effect"
+    TOLERANCE_F0 = "tolerance-f0"
+    TOLERANCE_Q = "tolerance-q"
+    SENSITIVITY = "sensitivity"
     # read off a curve
     READ_CORNER = "read-corner"
     READ_Q = "read-q"
@@ -181,7 +194,6 @@ class Rung(StrEnum):
     HIGH_OUTPUT = "high-output"
     TAPS_RANKED = "taps-ranked"
     CIRCUITS_RANKED = "circuits-ranked"
-    TIMES_SOURCE = "times-source"
     # energy, and resonance with a load
     STORED_ENERGY = "stored-energy"
     LOST_ENERGY = "lost-energy"

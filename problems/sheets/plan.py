@@ -217,10 +217,12 @@ def _clashes(made: PlanSection, fields: PlanFields) -> Iterator[_Clash]:
     yield from _inspection_clashes(made, fields)
     if fields.has("families") and fields.has("levels"):
         yield "levels", made.levels, wording("plan.families-too"), wording("plan.either")
-    if made.circuits and made.task in (Task.REVERSE, Task.PREDICT):
+    if made.circuits and made.task is Task.REVERSE:
         tasks = (_quoted(Task.ANALYSE), _quoted(Task.SKETCH))
         remedy = wording("plan.typed-elsewhere", tasks=tasks)
         yield "circuits", "", wording("plan.typed-reverse"), remedy
+    if made.circuits and made.task is Task.PREDICT and not made.ask:
+        yield "circuits", "", wording("plan.typed-predict"), wording("plan.say-what")
     askable = ASKABLE[made.task]
     for rung in made.ask:
         parent = _PARENTS.get(rung)

@@ -199,7 +199,9 @@ def _predicted(
     for way in predict.ways(Chance(*stream)):
         problem = None
         if way in fit:
-            problem = predict.made(row, seed, way, ladder, known, stream, format_)
+            problem = predict.made(
+                row, seed, way, ladder, known, stream, format_, frozenset(section.ask)
+            )
         if problem is not None and (asked := _wanted(section, problem.questions)):
             made = replace(problem, questions=asked)
             if _shows(section, made, known):
@@ -213,6 +215,8 @@ def fixed_problem(section: PlanSection, circuit: FixedCircuit) -> Problem:
         SheetError: it can't be asked what the section asks; paths are relative to the circuit.
     """
     known = facts(circuit.ladder)
+    if section.task is Task.PREDICT:
+        return _typed_predicted(section, circuit.ladder, known)
     asked = _questions(section, circuit.ladder, known, _TYPED_LEVEL, Chance(0), _format(section))
     if not asked:
         # What sheets asked when exact zeros at the ends named the type: they can still be marked.
@@ -223,6 +227,24 @@ def fixed_problem(section: PlanSection, circuit: FixedCircuit) -> Problem:
     if not asked:
         raise _no_answer(section, circuit.ladder, known)
     return Problem(_format(section), "", 0, 0, circuit.ladder, asked, section.task)
+
+
+def _typed_predicted(section: PlanSection, ladder: Ladder, known: Facts) -> Problem:
+    """The problem of a typed circuit that asks what can be predicted of it.
+
+    Raises:
+        SheetError: it can't be asked what the section asks.
+    """
+    format_, stream = _format(section), (0, "sheet", "typed", _STREAM)
+    fit = frozenset(predict.WAYS).intersection(*(WAYS[rung] for rung in section.ask))
+    for way in (way for way in predict.WAYS if way in fit):
+        only = frozenset(section.ask)
+        made = predict.questions_of(way, ladder, known, stream, format_, only)
+        if asked := _wanted(section, made):
+            face = predict.WAYS[way]
+            return Problem(format_, "", 0, 0, ladder, asked, Task.PREDICT, face)
+    what = wording("plan.no-answer", asked=", ".join(section.ask))
+    raise SheetError(PlanTrouble("", "", what, wording("plan.ask-else")))
 
 
 _NEAR = {
@@ -253,7 +275,9 @@ def check_fixed(section: PlanSection, circuit: FixedCircuit) -> None:
         what = wording("plan.borderline", what=wording(_NEAR[key], **levels), distance=distance)
         remedy = wording("plan.clear", asked=", ".join(named), least=decibels(CLEAR_DB))
         raise SheetError(PlanTrouble("", "", what, remedy))
-    if not _questions(section, circuit.ladder, known, _TYPED_LEVEL, Chance(0), _format(section)):
+    if section.task is not Task.PREDICT and not _questions(
+        section, circuit.ladder, known, _TYPED_LEVEL, Chance(0), _format(section)
+    ):
         raise _no_answer(section, circuit.ladder, known)
 
 

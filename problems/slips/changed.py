@@ -18,6 +18,7 @@ from ..questions.changed import (
     HALF,
     SWAP,
     TAP,
+    TIMES,
     UNLOAD,
     AskedChange,
     Q,
@@ -57,8 +58,12 @@ def _guess(case: Case, *ids: str) -> Iterator[Guess]:
         yield Guess(id_, case.question.values)
 
 
-def _kind(case: Case, change: AskedChange) -> Kind:
-    return element_of(case.ladder, change.parts[0]).kind
+def _turned(case: Case, kind: Kind | None = None) -> bool:
+    """Whether the change is one of a part's value, and the part of a kind."""
+    change = _asked(case)
+    if change.how not in TIMES:
+        return False
+    return kind is None or element_of(case.ladder, change.parts[0]).kind is kind
 
 
 @TOPIC.slip("comes-too-late", *CHOSEN)
@@ -71,18 +76,15 @@ def comes_too_late(case: Case) -> Iterator[Guess]:
 @TOPIC.slip("resistance-moves-resonance", Rung.CHANGED_F0, Rung.CHANGE_FACTOR)
 def resistance_moves_resonance(case: Case) -> Iterator[Guess]:
     """A resistance is put into f0, where it has no say."""
-    change = _asked(case)
-    turned = change.how in (DOUBLE, HALF) and _kind(case, change) is Kind.R
-    if turned and _figure(case) == F0 and case.question.truth in _SAME:
+    asked = _turned(case, Kind.R) and _figure(case) == F0
+    if asked and case.question.truth in _SAME:
         yield from _guess(case, "up", "down", *(id_ for id_ in FACTORS if id_ not in _SAME))
 
 
 @TOPIC.slip("damping-other-way", Rung.CHANGED_Q, Rung.CHANGE_FACTOR)
 def damping_other_way(case: Case) -> Iterator[Guess]:
     """Series taken for parallel, or back: what a resistance does to Q upside down."""
-    change = _asked(case)
-    turned = change.how in (DOUBLE, HALF) and _kind(case, change) is Kind.R
-    if turned and _figure(case) == Q:
+    if _turned(case, Kind.R) and _figure(case) == Q:
         yield from _guess(case, *_other_way(str(case.question.truth)))
 
 
@@ -120,7 +122,7 @@ def change_has_no_say(case: Case) -> Iterator[Guess]:
 @TOPIC.slip("no-root-in-factor", Rung.CHANGE_FACTOR)
 def no_root_in_factor(case: Case) -> Iterator[Guess]:
     """The root forgotten: 2 for √2."""
-    if case.question.truth in _ROOT:
+    if _turned(case) and case.question.truth in _ROOT:
         yield from _guess(case, _ROOT[str(case.question.truth)])
 
 
@@ -128,14 +130,17 @@ def no_root_in_factor(case: Case) -> Iterator[Guess]:
 def root_imagined(case: Case) -> Iterator[Guess]:
     """A root where there is none: √2 for 2."""
     wrong = {without: with_ for with_, without in _ROOT.items()}
-    if case.question.truth in wrong:
+    if _turned(case) and case.question.truth in wrong:
         yield from _guess(case, wrong[str(case.question.truth)])
 
 
 @TOPIC.slip("change-upside-down", *CHOSEN)
 def change_upside_down(case: Case) -> Iterator[Guess]:
-    """Above the fraction line for below it."""
-    yield from _guess(case, *_other_way(str(case.question.truth)))
+    """Below the fraction line for above it; the other way round all is in proportion."""
+    truth = str(case.question.truth)
+    rises = truth in ("up", "doubled", "by-root-two")
+    if _turned(case) and rises is (_asked(case).how == DOUBLE):
+        yield from _guess(case, *_other_way(truth))
 
 
 @TOPIC.slip("keeps-its-type", Rung.CHANGED_TYPE)
@@ -175,7 +180,7 @@ def factor_squared(case: Case) -> Iterator[Guess]:
 @TOPIC.slip("factor-of-the-part", Rung.CHANGE_RATIO)
 def factor_of_the_part(case: Case) -> Iterator[Guess]:
     """The figure multiplied or divided by what the part is, all others forgotten."""
-    if _asked(case).how in (DOUBLE, HALF):
+    if _turned(case):
         for wrong in 2.0, 0.5:
             yield Guess(wrong, case.question.values, near=True)
 

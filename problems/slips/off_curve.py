@@ -33,7 +33,6 @@ TOPIC.slip("half-power-from-input", CORNER)(one_pole.half_power_from_input)
 TOPIC.slip("half-power-from-input", *EDGES)(two_pole.half_power_from_input)
 TOPIC.slip("half-voltage-edge", CORNER, BAND, *EDGES)(two_pole.half_voltage_edge)
 TOPIC.slip("three-db-at-f0", *EDGES)(two_pole.three_db_at_f0)
-TOPIC.slip("double-pole-three-db", *EDGES)(two_pole.double_pole_three_db)
 TOPIC.slip("other-edge", *EDGES)(two_pole.other_edge)
 TOPIC.slip("centre-for-edge", *EDGES)(two_pole.centre_for_edge)
 TOPIC.slip("q-in-decibels", Q)(quality.q_in_decibels)
@@ -102,13 +101,6 @@ def peak_from_zero(case: Case) -> Iterator[Guess]:
 def ratio_for_decibels(case: Case) -> Iterator[Guess]:
     """The ratio of the voltages, with no logarithm taken of it."""
     yield Guess(10 ** (case.truth / 20), near=True)
-
-
-@TOPIC.slip("f0-level-for-peak", PEAK)
-def f0_level_for_peak(case: Case) -> Iterator[Guess]:
-    """20·log Q, the gain at f0."""
-    if case.facts.q:
-        yield Guess(20 * math.log10(case.facts.q), near=True)
 
 
 @TOPIC.slip("counted-from-edge", PEAK)

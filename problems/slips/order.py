@@ -17,6 +17,7 @@ from . import (
     quality,
     reasons,
     reverse,
+    scaling,
     shapes,
     sketches,
     sources,
@@ -38,6 +39,7 @@ TOPICS: tuple[Topic, ...] = tuple(
         *(poles, steps),
         *(changed, tuning),
         *(sources, energy),
+        scaling,
     )
 )
 

@@ -7,7 +7,6 @@ one current means one voltage, is documented in Coppens, Van den Bossche & De Co
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator
 from fractions import Fraction
 
@@ -164,31 +163,3 @@ def ranked_at_dc(case: Case) -> Iterator[Guess]:
     if _place(case) == AT_F0:
         for end in DC, HIGH:
             yield from _order(case, rank(_outputs(case), end, _omega_squared(case)))
-
-
-# ------------------------------------------------------------------- Q times the source
-
-
-@TOPIC.slip("never-above-source", Rung.TIMES_SOURCE)
-def never_above_source(case: Case) -> Iterator[Guess]:
-    """No part is thought to have more voltage than the source."""
-    if case.truth > 1:
-        yield Guess(1.0, near=True)
-
-
-@TOPIC.slip("times-source-inverted", Rung.TIMES_SOURCE)
-def times_source_inverted(case: Case) -> Iterator[Guess]:
-    """Resistance over reactance."""
-    yield Guess(1 / case.truth, near=True)
-
-
-@TOPIC.slip("times-source-squared", Rung.TIMES_SOURCE)
-def times_source_squared(case: Case) -> Iterator[Guess]:
-    """The root of L/C forgotten."""
-    yield Guess(case.truth**2, near=True)
-
-
-@TOPIC.slip("half-power-at-resonance", Rung.TIMES_SOURCE)
-def half_power_at_resonance(case: Case) -> Iterator[Guess]:
-    """0.707, as at the corner of one pole."""
-    yield Guess(math.sqrt(0.5), near=True)

@@ -21,9 +21,11 @@ from ..quantities.write import write_quantity
 from ..questions.model import Rung
 from ..questions.naming import named_by_levels, traps
 from .after_step import after_step
+from .changes import changes
 from .curves import curves
 from .figures import counting, measured, numbers
 from .letters import derivation
+from .levels import levels
 from .resonance import resonance
 from .step import WIDTH, Step, drawing, step
 
@@ -96,8 +98,10 @@ class _Worked:
         if self.ladder.valued:
             yield from after_step(shape, self.asked)
         yield from curves(self.asked)
+        yield from changes(self.asked)
         if self.ladder.valued:
             yield from resonance(self.ladder, self.asked)
+            yield from levels(shape, self.asked)
         if shape.reactive_count and not self.cancelled:
             yield step("check", low=self.gain(End.LOW), high=self.gain(End.HIGH))
 

@@ -23,6 +23,7 @@ from rungwise.tutor.screens.themes import DUSK, THEMES
 from tests.tutor.browser.browser import Browser, visit
 from tests.tutor.browser.server import serving
 from tests.tutor.screens.gallery import file, kept, pictures
+from tests.tutor.screens.lesson_scenes import LESSONS
 from tests.tutor.screens.scenes import SCENES
 from tests.tutor.screens.stage import SIZES
 
@@ -47,7 +48,12 @@ README = (
     "rehearsal-review-120x40",
     "summing-up-120x40",
     "chooser-120x40",
-    "lesson-120x40",
+    "lesson-ends-80x24",
+    "lesson-taps-80x24",
+    "lesson-ringing-120x40",
+    "lesson-poles-120x40",
+    "lesson-receiver-120x40",
+    "lesson-look-120x40",
     "help-120x40",
     "sheet-120x40",
     "entering-120x40",
@@ -94,7 +100,7 @@ def readme(folder: Path, scenes: list[str]) -> None:
         if scenes and name not in scenes:
             continue
         columns, rows = map(int, shape.split("x"))
-        make, scene = SCENES[name]
+        make, scene = {**SCENES, **LESSONS}[name]
         size = columns, rows
         drawn = asyncio.run(pictures(make(), scene, {size: [DUSK]}))
         svg = folder / f"{picture}.svg"

@@ -3,7 +3,8 @@
 ``--wanted N`` problems of every kind (200 unless said otherwise), ``--group NAME`` of one group
 only.  Prints for each kind how many truths a witness confirmed, how many slips that can be told
 apart were named first, and how many wrong answers have a fact and a reason.  Exit status 1 where
-a truth is not confirmed, less than 95 % of slips are named first, or a wrong answer is unexplained.
+a truth is not confirmed, less than 95 % of slips are named first, a wrong answer is unexplained, or
+a slip is never made.
 """
 
 from __future__ import annotations
@@ -14,8 +15,15 @@ from collections.abc import Callable, Mapping
 from itertools import islice
 
 from rungwise.problems.questions.model import Rung
+from rungwise.problems.slips.order import SLIPS
 
-from tests.support import change_witness, curve_witness, resonance_witness, step_witness
+from tests.support import (
+    change_witness,
+    curve_witness,
+    level_witness,
+    resonance_witness,
+    step_witness,
+)
 from tests.support.predicted import SEEDS, Asked, Tally, problems, study
 
 
@@ -90,6 +98,16 @@ def sources(wanted: int) -> dict[Rung, Tally]:
     return study("source", resonance_witness.SOURCE, wanted)
 
 
+def levels(wanted: int) -> dict[Rung, Tally]:
+    """Gain and phase at a frequency, and decibels."""
+    return study("levels", level_witness.LEVELS, wanted)
+
+
+def design(wanted: int) -> dict[Rung, Tally]:
+    """The standard form, scaling, tolerances."""
+    return study("design", level_witness.DESIGN, wanted)
+
+
 GROUPS: Mapping[str, Callable[[int], dict[Rung, Tally]]] = {
     "off-curve": off_curve,
     "q-curves": q_curves,
@@ -101,6 +119,8 @@ GROUPS: Mapping[str, Callable[[int], dict[Rung, Tally]]] = {
     "tuning": tuning,
     "energy": energy,
     "sources": sources,
+    "levels": levels,
+    "design": design,
 }
 
 LEAST = 0.95
@@ -130,12 +150,18 @@ def main() -> int:
     parser.add_argument("--group", choices=GROUPS)
     parser.add_argument("--show", type=int, default=2)
     given = parser.parse_args()
-    failed = False
+    failed, met = False, {}
     print(f"{'kind':<20} {'asked':>5} {'true':>5} {'slips first':>12} {'wrong explained':>16}")
     for name, group in GROUPS.items():
         if given.group in (None, name):
             for rung, tally in group(given.wanted).items():
                 failed |= _told(rung, tally, given.wanted, given.show)
+                met[rung] = tally.slips
+    for rung, slips in met.items():
+        never = {slip.id for slip in SLIPS if rung in slip.rungs} - slips
+        if never:
+            failed = True
+            print(f"{rung.value}: never made: {', '.join(sorted(never))}")
     return int(failed)
 
 

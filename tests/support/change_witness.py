@@ -16,6 +16,7 @@ from rungwise.problems.questions.model import Rung
 from rungwise.problems.questions.values import texts
 
 from tests.support.predicted import Asked, Witness, figure
+from tests.support.resonance_witness import ENERGY
 from tests.support.slip_witness import Across, Solved, changed, same, solved
 
 NEAR = 1e-4
@@ -148,7 +149,7 @@ def circuits(asked: Asked) -> bool:
     values = {e.name: float(e.value or 0) for e in asked.problem.ladder.elements()}
     omega = 1.0
     if said["asked"] == "f0":
-        omega = 1 / math.sqrt(values[said["coil"]] * values[said["capacitor"]])
+        omega = 1 / math.sqrt(values[said["inductor"]] * values[said["capacitor"]])
     elif said["asked"] == "dc":
         omega = 1e-9
     else:
@@ -165,17 +166,12 @@ def circuits(asked: Asked) -> bool:
     return asked.question.truth == order(levels)
 
 
-def times_source(asked: Asked) -> bool:
-    circuit = Across(asked.problem.ladder, [told(asked)["part"]])
-    return same(abs(circuit.at_hz(solved(asked.problem.ladder).f0)), figure(asked))
-
-
 OUTPUTS: Mapping[Rung, Witness] = {
     Rung.DC_OUTPUT: at_end,
     Rung.HIGH_OUTPUT: at_end,
     Rung.TAPS_RANKED: taps,
     Rung.CIRCUITS_RANKED: circuits,
-    Rung.TIMES_SOURCE: times_source,
+    Rung.RESONANT_VOLTAGE: ENERGY[Rung.RESONANT_VOLTAGE],
 }
 
 

@@ -224,7 +224,7 @@ def _gain_of_q(asked: Asked) -> bool:
     return _near(_db(abs(two_poles(_kind(asked), _given(asked, "q"), np.array([1.0]))[0])), asked)
 
 
-def _so(what: str, kind: str, q: float) -> bool:
+def so(what: str, kind: str, q: float) -> bool:
     """Whether what is asked about is so at a Q."""
     ratio = np.geomspace(1e-3, 1e3, 4001)
     gain = np.abs(two_poles(kind, q, ratio))
@@ -243,7 +243,7 @@ def _limit(asked: Asked) -> bool:
     what = str(dict(asked.question.values)["asked"])
     limit = {"half": 0.5, "root-half": HALF, "one": 1.0}.get(str(asked.question.truth))
     tried = (0.05, 0.45, 0.55, 0.68, 0.75, 0.97, 1.03, 5.0)
-    return all(_so(what, _kind(asked), q) is (limit is None or q > limit) for q in tried)
+    return all(so(what, _kind(asked), q) is (limit is None or q > limit) for q in tried)
 
 
 OF_Q: Mapping[Rung, Witness] = {
@@ -263,18 +263,18 @@ ACROSS, DOWN = 100, 48
 
 
 class Reader:
-    """Somebody who has the picture alone, and no marker on it."""
+    """Somebody who has the picture alone, and no marker on it; without a seed, one who errs not."""
 
-    def __init__(self, exhibit: Exhibit, seed: int) -> None:
+    def __init__(self, exhibit: Exhibit, seed: int | None) -> None:
         points = exhibit.plots[0].points
         self.x = np.log10([f for f, _ in points])
         self.y = np.array([v for _, v in points])
-        self.chance = random.Random(seed)
+        self.chance = None if seed is None else random.Random(seed)
         self.dot = (self.x[-1] - self.x[0]) / ACROSS
         self.step = (self.y.max() - self.y.min()) / DOWN
 
     def _off(self) -> float:
-        return self.chance.uniform(-0.5, 0.5)
+        return 0.0 if self.chance is None else self.chance.uniform(-0.5, 0.5)
 
     def level(self, x: float) -> float:
         return float(np.interp(x, self.x, self.y)) + self._off() * self.step
@@ -355,7 +355,7 @@ class Reader:
         return math.sqrt(peak * peak * (1 + math.sqrt(max(0.0, 1 - 1 / peak**2))) / 2)
 
 
-def read(asked: Asked, seed: int) -> float:
+def read(asked: Asked, seed: int | None) -> float:
     """What the careful reader answers."""
     question = asked.question
     assert question.exhibit is not None
@@ -384,6 +384,6 @@ def read(asked: Asked, seed: int) -> float:
     return reader.turn()
 
 
-def read_right(asked: Asked, seed: int) -> bool:
+def read_right(asked: Asked, seed: int | None) -> bool:
     """Whether that is within the tolerance."""
     return abs(read(asked, seed) - figure(asked)) <= asked.question.slack

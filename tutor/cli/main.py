@@ -202,12 +202,23 @@ def record() -> None:
 
 
 @rungwise.command()
-@click.argument("level", type=LEVELS)
-def lesson(level: int) -> None:
-    """Print the short lesson of a LEVEL, 1 to 7."""
-    from ..coach.lesson import lines
+@click.argument("level", type=LEVELS, default=FIRST_LEVEL)
+@click.option("--plain", is_flag=True, help="Ask in plain lines instead of the full screen.")
+@click.option("--draw", is_flag=True, help="Draw each circuit as well (with --plain).")
+@whose
+def lesson(level: int, plain: bool, draw: bool) -> None:
+    """Work the lesson of a LEVEL, 1 to 7: say what a change will do, then see it.
 
-    write("\n".join(lines(level, width(), ascii=in_ascii())))
+    In plain lines, `.` shows the answer, an empty line skips, and the end of the input leaves.
+    """
+    if draw and not plain:
+        raise click.UsageError("--draw belongs to --plain.")
+    from .lesson import in_lines, on_screen
+
+    if plain:
+        in_lines(level, draw)
+    else:
+        on_screen(level)
 
 
 @rungwise.command()

@@ -339,7 +339,8 @@ def about(item: SheetProblem, asked: AskedQuestion) -> PageFigure | None:
     values = [("first", sharing[0]), ("last", sharing[-1]), ("all", ", ".join(sharing))]
     row = [one.number for one in item.questions]
     start = row.index(sharing[0])
-    key = "many" if row[start : start + len(sharing)] == sharing else "several"
+    together = row[start : start + len(sharing)] == sharing
+    key = "two" if len(sharing) == 2 else "many" if together else "several"
     caption = fill("sheet", f"figure.about-{key}", values) if len(sharing) > 1 else ""
     return PageFigure(ExhibitPicture(asked.exhibit), caption)
 

@@ -21,7 +21,10 @@ from ...problems.questions.curve_reading import value_at
 from ...problems.questions.exhibit import Exhibit
 from ...problems.questions.model import Rung
 from ...problems.sheets.model import Symbols
+from ..figures.exhibit import exhibit
 from ..language.texts import fill
+from ..phrases.exhibits import told
+from .drawings import axes_exhibit
 from .drawings.svg import TEXT_WIDTH, VectorDrawing, number
 
 if TYPE_CHECKING:
@@ -205,15 +208,10 @@ class ExhibitPicture:
 
     def drawing(self, room: float = TEXT_WIDTH) -> VectorDrawing:
         """Charts to read by."""
-        from .drawings.axes_exhibit import drawing
-
-        return drawing(self.exhibit, room)
+        return axes_exhibit.drawing(self.exhibit, room)
 
     def text(self) -> tuple[str, ...]:
         """What can be seen, in words, and the charts in characters."""
-        from ..figures.exhibit import exhibit
-        from ..phrases.exhibits import told
-
         words = [line for one in told(self.exhibit) for line in _folded(one, rest="  ")]
         chart = exhibit(self.exhibit, COLUMNS - 2, _READ_ROWS).text.splitlines()
         return (*_indented(words), "", *_indented(chart))

@@ -21,7 +21,7 @@ from .bode.overlay import MARKER, OTHER, Trace, over, sample
 from .canvas.axes import FrequencyAxis, LevelAxis
 from .canvas.braille import Dots
 from .canvas.canvas import Canvas
-from .canvas.paper import AXIS, CURVE, GRID, LABEL, TICK, Chart, ChartPaper, blank
+from .canvas.paper import AXIS, CURVE, GRID, LABEL, TICK, ChartPaper, PlottedPicture, blank
 from .canvas.picture import Picture
 from .looks.board import KEY, Board, Room
 from .step import TimeAxis, nice, volts
@@ -63,7 +63,7 @@ _ALIKE = 3.0
 
 
 @dataclass(frozen=True)
-class ExhibitChart(Chart):
+class ExhibitChart(PlottedPicture):
     """A chart of given curves; ``places`` are the abscissas of its columns of dots."""
 
     places: tuple[float, ...] = ()
@@ -91,7 +91,7 @@ def exhibit(
         across = _across(len(shown.plots), width, height)
         if across:
             return _pictures(shown, across, width, height, ascii)
-        marker = None  # where there is no room for a picture each, all stand in one
+        # Where there is no room for a picture each, all stand in one.
     if shown.chart is Kind.MAP:
         return _map(shown, shown.plots, width, height, ascii, marker)
     return _Curves(shown, shown.plots, width, height, ascii, marker).chart()
@@ -170,7 +170,7 @@ def _map(
         among=among,
     )
     plot = plots[0]
-    if marker is None or not upper_roots(plot):
+    if others or marker is None or not upper_roots(plot):
         return drawn
     canvas = Canvas.of(drawn, plain)
     sign, root = upper_roots(plot)[int(marker) % len(upper_roots(plot))]
@@ -196,10 +196,10 @@ class _Curves:
     marker: float | None
     letter: str = ""
 
-    def chart(self) -> Chart:
+    def chart(self) -> PlottedPicture:
         """Grid, curves, axes, letters, marker and title, in this order."""
         if self.width < SMALLEST[0] or self.height < SMALLEST[1]:
-            return Chart(blank(self.width, self.height))
+            return PlottedPicture(blank(self.width, self.height))
         self.log = self.shown.chart is not Kind.STEP
         self.left = MARGIN if self.width >= 30 else MARGIN - 1
         self.columns, self.rows = self.width - self.left, self.height - 3
@@ -362,7 +362,7 @@ class _Curves:
             if self.left + start > len(unit):
                 paper.put(self.left + start, row + 1, paper.words(text), TICK)
 
-    def _titled(self, chart: Chart) -> Chart:
+    def _titled(self, chart: PlottedPicture) -> PlottedPicture:
         """What the curves are; or, with a marker, what is read under it."""
         if self.letter:
             return chart
@@ -403,7 +403,7 @@ class _Curves:
         for n, plot in enumerate(self.plots):
             value = _read(value_at(plot.points, place, log=self.log), self.shown.chart)
             said.append(f"{LETTERS[n]} {value}" if len(self.plots) > 1 else value)
-        return f"{at}:  {'   '.join(said)}"
+        return f"{at}:  {'  '.join(said)}"
 
 
 def _read(value: float, chart: Kind) -> str:
@@ -431,7 +431,8 @@ def log_ticks(low: float, high: float) -> Iterator[tuple[float, bool]]:
         steps = (step * unit for step in (*(s / 10 for s in _FINE), *_FINE, 2.0))
         step = next(step for step in steps if (high - low) / step < _MOST)
         first = math.ceil(low / step - 1e-9)
-        for n in range(first, math.floor(high / step + 1e-9) + 1):
+        numbers = range(first, math.floor(high / step + 1e-9) + 1)
+        for n in sorted(numbers, key=lambda n: next(k for k in (-10, -5, -2, -1) if n % k == 0)):
             yield n * step, True
         return
     for digits in _ORDER:

@@ -21,7 +21,7 @@ from ...problems.analysis.response import PoleNature
 from ..language.texts import fill
 from .canvas.axes import NUDGE, decade_label
 from .canvas.braille import Dots
-from .canvas.paper import AXIS, GRID, LABEL, TICK, Chart, ChartPaper, LegendEntry, blank
+from .canvas.paper import AXIS, GRID, LABEL, TICK, ChartPaper, LegendEntry, PlottedPicture, blank
 
 POLE = "pole"
 ZERO = "zero"
@@ -61,7 +61,7 @@ def map(  # noqa: A001 - it is a map, and is called as splane.map
     unit: str = "rad/s",
     title: str | None = None,
     among: Sequence[complex] = (),
-) -> Chart:
+) -> PlottedPicture:
     """Draw the poles (×) and finite zeros (○) of a response.
 
     A number behind a sign says how many roots lie there.  The poles of other responses are
@@ -79,7 +79,7 @@ def map(  # noqa: A001 - it is a map, and is called as splane.map
     """
     least = SMALLEST if title is None else UNTITLED
     if width < least[0] or height < least[1]:
-        return Chart(blank(width, height))
+        return PlottedPicture(blank(width, height))
     return _Mapper(response, width, height, ascii, also, unit, title, among).chart()
 
 
@@ -96,7 +96,7 @@ class _Mapper:
     title: str | None
     among: Sequence[complex]
 
-    def chart(self) -> Chart:
+    def chart(self) -> PlottedPicture:
         """Choose the scale, then draw grid, axes, roots and title."""
         responses = (self.response, *self.also.values())
         roots = [root for h in responses for root in (*h.poles, *h.zeros)]
@@ -150,7 +150,7 @@ class _Mapper:
             self.canvas.put(col, row, letter, f"{OTHER}-{letter.lower()}")
         self._roots(places)
         self._title()
-        return Chart(self.canvas.lines, self.canvas.spans, (0, 1, self.width, self.rows))
+        return PlottedPicture(self.canvas.lines, self.canvas.spans, (0, 1, self.width, self.rows))
 
     def _centre(self, size: float, right: bool) -> None:
         """Move the jω axis so that circles, or else the roots, stand in the middle."""
@@ -295,7 +295,7 @@ class _Mapper:
         key = "logarithmic" if self.logarithmic else "linear"
         scale = fill("figures", f"plane.{key}", [("unit", unit)])
         col = self.canvas.legend(0, 0, plane_legend())
-        self.canvas.put(col, 0, scale, LABEL)
+        self.canvas.put(col, 0, self.canvas.words(scale), LABEL)
 
 
 def plane_legend() -> list[LegendEntry]:

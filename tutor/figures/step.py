@@ -21,9 +21,9 @@ from .canvas.paper import (
     LABEL,
     SMALLEST,
     TICK,
-    Chart,
     ChartPaper,
     LegendEntry,
+    PlottedPicture,
     blank,
 )
 
@@ -65,7 +65,7 @@ class TimeAxis:
 
 
 @dataclass(frozen=True)
-class StepChart(Chart):
+class StepChart(PlottedPicture):
     """A chart over time; ``factor`` is what volts were divided by."""
 
     time: TimeAxis | None = None

@@ -316,10 +316,6 @@ class Words:
         values = (("name", hidden.name), ("partner", hidden.partner or ""))
         return fill("screens", f"hidden.{hidden.reason.value}", values)
 
-    def lesson(self, level: int) -> tuple[str, str]:
-        """(title, text) of the short lesson that opens a level."""
-        return fill("lessons", f"level-{level}.title"), fill("lessons", f"level-{level}.text")
-
     def ui(self, key: str, **values: object) -> str:
         """A text of the screens, by dotted ``key``, filled with ``values``."""
         return fill("screens", key, values.items())

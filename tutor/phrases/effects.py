@@ -121,12 +121,12 @@ def _value(effect: Effect, value: float, digits: int) -> str:
 
 
 def _why_type(after: Facts) -> str:
-    from_dc, from_top = _level(float(after.gain_low)), _level(float(after.gain_high))
+    from_dc, from_top = level(float(after.gain_low)), level(float(after.gain_high))
     told = {"low": from_dc, "high": from_top, "type": _called(after)}
     if after.type in (FilterType.FLAT, FilterType.ALL_PASS):
         return _say("why.type-level", **told)
     if after.type is FilterType.BAND_PASS and after.peak_hz and after.peak_gain:
-        peak, frequency = _level(after.peak_gain), write_quantity(after.peak_hz, "Hz", 3)
+        peak, frequency = level(after.peak_gain), write_quantity(after.peak_hz, "Hz", 3)
         return _say("why.type-peak", **told, peak=peak, frequency=frequency)
     if after.type is FilterType.NOTCH:
         if after.notch_hz:
@@ -140,8 +140,9 @@ def _called(known: Facts) -> str:
     return speaker("bench", "said.type.")(known.called)
 
 
-def _level(gain: float) -> str:
-    level = decibels(gain)
-    if level is None or not math.isfinite(level):
+def level(gain: float) -> str:
+    """A gain in decibels, to one place; zero in words."""
+    found = decibels(gain)
+    if found is None or not math.isfinite(found):
         return _say("why.zero")
-    return f"{round(level, 1) + 0.0:.1f} dB".replace("-", "−")
+    return f"{round(found, 1) + 0.0:.1f} dB".replace("-", "−")

@@ -10,6 +10,7 @@ from ...problems.circuits.write import write_circuit
 from ...problems.hints.redrawing import LOOK
 from ...problems.questions.kinds import face_of
 from ...problems.questions.model import Face, Form, Mark, Verdict
+from ..figures.exhibit import exhibit
 from ..language.errors import worded
 from ..language.texts import fill
 from ..learning.climb import Climb, Listener
@@ -17,6 +18,7 @@ from ..learning.course import HINT_LEVELS
 from ..learning.full_circuit import spared
 from ..phrases import answer_text as saying
 from ..phrases import explaining
+from ..phrases.exhibits import told
 from ..phrases.redrawn import explained_lines, hinted_lines
 from .lines import HINT, SHOW, EndOfInput, PlainLines
 
@@ -204,15 +206,11 @@ class PlainDrill(PlainLines):
 
     def _tell(self, shown: Exhibit) -> None:
         """Tell an exhibit in words; and draw it, if drawings are wanted."""
-        from ..phrases.exhibits import told
-
         head, *lines = told(shown)
         self.say(head)
         for line in lines:
             self.say(line, "  ", "     ")
         if self.draw:
-            from ..figures.exhibit import exhibit
-
             width = min(self.width - len(_DISPLAY), _CHART_COLUMNS)
             self.lines(exhibit(shown, width, _EXHIBIT_ROWS, ascii=self.ascii).text, _DISPLAY)
         self.gap()

@@ -6,23 +6,31 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Mapping
+from dataclasses import replace
 from fractions import Fraction
 
+import numpy as np
 import pytest
 from rungwise.problems.analysis.response import FilterType, facts
 from rungwise.problems.chance import Chance
 from rungwise.problems.circuits.text import read_circuit
 from rungwise.problems.generate import predict
+from rungwise.problems.grading.grade import grade
+from rungwise.problems.hints.explanation import Strength
+from rungwise.problems.hints.why_wrong import explanations
 from rungwise.problems.questions import off_curve, q_curves
 from rungwise.problems.questions.asking import Asking, Stream
+from rungwise.problems.questions.curve_reading import telling
 from rungwise.problems.questions.exhibit import Chart
 from rungwise.problems.questions.kinds import KINDS, MAKERS
-from rungwise.problems.questions.model import Face, Question, Rung
+from rungwise.problems.questions.model import FORMAT, Face, Problem, Question, Rung, Task
+from rungwise.tutor.phrases.explaining import sentences
 
 from tests.studies.predicted import CAREFUL, LEAST, careful
 from tests.support import curve_witness
-from tests.support.predicted import Tally, problems, study
+from tests.support.predicted import Asked, Tally, problems, study
 
 FEW = 6
 SEEDS = 12
@@ -49,6 +57,78 @@ def test_what_q_does_to_a_curve() -> None:
 def test_a_careful_reader_meets_the_tolerances() -> None:
     found = careful(20, SEEDS)
     assert sum(right for right, _ in found.values()) >= CAREFUL * sum(n for _, n in found.values())
+
+
+def told(asked_: Asked, answer: str) -> str:
+    """The fact that a wrong answer meets."""
+    mark = grade(asked_.problem, asked_.question, answer, asked_.known)
+    found = explanations(asked_.problem, asked_.question, mark)
+    (fact,) = (each for each in found if each.strength is Strength.FACT)
+    return " ".join(sentences(fact))
+
+
+def test_what_is_said_of_the_curve_chosen_is_so() -> None:
+    """The Q that is named is that of the curve, and so are the level and the frequencies."""
+    tried = 0
+    for problem, known in problems("which-curve", range(1)):
+        for question in problem.questions:
+            if question.rung not in q_curves.WHICH:
+                continue
+            assert question.exhibit is not None
+            for choice, plot in zip(question.choices, question.exhibit.plots, strict=True):
+                if choice.id == question.truth:
+                    continue
+                text = told(Asked(problem, known, question), choice.id)
+                q = curve_witness.QS[text.removesuffix(".").rpartition("Q = ")[2]]
+                shown = dict(plot.points)
+                if "20·log" in text:
+                    level = float(re.findall(r"at (\S+) dB", text)[0].replace("−", "-"))
+                    assert level == pytest.approx(20 * math.log10(q), abs=0.006)
+                    assert level == pytest.approx(shown[1.0], abs=0.006)
+                else:
+                    low, high = (float(f) for f in re.findall(r"([\d.]+) Hz(?! over)", text)[:2])
+                    assert 1 / (high - low) == pytest.approx(q, rel=0.02)
+                    h = curve_witness.two_poles(known.type.value, q, [low, 1, high])
+                    turned = np.degrees(np.angle(h / h[1]))
+                    assert abs(turned) == pytest.approx([45, 0, 45], abs=1)
+                    f, v = zip(*plot.points, strict=True)
+                    fallen = np.interp(np.log([low, 1, high]), np.log(f), v)
+                    here = 3.01 if question.rung is Rung.WHICH_GAIN_CURVE else 45
+                    assert np.abs(fallen[[0, 2]] - fallen[1]) == pytest.approx(here, rel=0.05)
+                tried += 1
+    assert tried > 60
+
+
+def test_the_q_that_refutes_a_limit_does() -> None:
+    tried = set()
+    for problem, known in problems("which-curve", range(4)):
+        for question in problem.questions:
+            if question.rung is not Rung.Q_LIMIT:
+                continue
+            what = str(dict(question.values)["asked"])
+            for choice in question.choices:
+                if choice.id == question.truth:
+                    continue
+                text = told(Asked(problem, known, question), choice.id)
+                q = float(re.findall(r"Q = ([\d.]+\d)", text)[0])
+                so = curve_witness.so(what, known.type.value, q)
+                claimed = {"any": 0, "half": 0.5, "root-half": math.sqrt(0.5), "one": 1}[choice.id]
+                assert so is not (q > claimed), text
+                tried.add((what, choice.id))
+    assert len(tried) == 12
+
+
+def test_so_does_who_is_told_a_few_points_in_plain_lines() -> None:
+    right = asked_ = 0
+    for problem, known in problems("curve", range(3)):
+        for question in problem.questions:
+            shown = question.exhibit
+            assert shown is not None
+            plots = tuple(replace(p, points=telling(p.points, shown.chart)) for p in shown.plots)
+            told_ = replace(question, exhibit=replace(shown, plots=plots))
+            right += curve_witness.read_right(Asked(problem, known, told_), None)
+            asked_ += 1
+    assert right >= 0.99 * asked_ > 200
 
 
 # ------------------------------------------------------------------------- what is shown
@@ -160,6 +240,28 @@ def test_a_butterworth_pair_is_three_decibels_down_at_its_corner_and_has_no_peak
     assert q_curves.peak_db(q_curves.FOUR["1/√2"]) == pytest.approx(0, abs=1e-7)
     flat = q_curves.curve_of(FilterType.LOW_PASS, "1/√2", Chart.GAIN)
     assert dict(flat.points)[1.0] == -3.01 and max(level for _, level in flat.points) == 0
+
+
+@pytest.mark.parametrize(
+    ("rung", "typed", "verdict"),
+    [
+        (Rung.READ_BANDWIDTH, "B = 250 Hz", "right"),
+        (Rung.READ_BANDWIDTH, "f2 - f1 = 245 Hz", "right"),
+        (Rung.READ_BANDWIDTH, "f0 = 250 Hz", "unclear"),
+        (Rung.READ_LOWER_EDGE, "f1 = 635 Hz", "right"),
+        (Rung.READ_LOWER_EDGE, "f2 = 635 Hz", "unclear"),
+        (Rung.READ_UPPER_EDGE, "the upper edge is about 885 Hz", "right"),
+        (Rung.READ_CORNER, "f0 = 750 Hz", "right"),
+        (Rung.READ_CORNER, "4.71 krad/s", "right"),
+        (Rung.READ_Q, "Q ≈ 3.2", "right"),
+        (Rung.READ_Q, "9.5 dB", "unclear"),
+    ],
+)
+def test_how_readings_are_typed(rung: Rung, typed: str, verdict: str) -> None:
+    ladder = read_circuit("series R = 707 Ω; shunt L = 450 mH + C = 100 nF")
+    question = asked("series R = 707 Ω; shunt L = 450 mH + C = 100 nF")[rung]
+    problem = Problem(FORMAT, "", 0, 0, ladder, (question,), Task.PREDICT, Face.NONE)
+    assert grade(problem, question, typed).verdict.value == verdict
 
 
 # ------------------------------------------------------------------------- what is not asked

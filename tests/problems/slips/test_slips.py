@@ -21,7 +21,8 @@ from rungwise.problems.generate.sketch import typed as sketched
 from rungwise.problems.grading.grade import grade
 from rungwise.problems.quantities.write import write_quantity
 from rungwise.problems.questions.analyse import questions_for
-from rungwise.problems.questions.model import Form, Problem, Question, Rung, Verdict
+from rungwise.problems.questions.kinds import kind
+from rungwise.problems.questions.model import Form, Problem, Question, Rung, Task, Verdict
 from rungwise.problems.questions.written import plain_truth
 from rungwise.problems.slips.engine import Prediction, distinct, far, predictions
 from rungwise.problems.slips.order import SLIPS
@@ -511,10 +512,13 @@ def test_a_simulated_class() -> None:
     for tally in tallies.values():
         assert tally.wrong == tally.named == tally.tried, tally.failures[:3]
         assert tally.first >= 0.95 * tally.alone, tally
-    # With more seeds all come to as many; a few are rare.
-    enough = [t for t in tallies.values() if t.tried >= 7]
-    assert len(enough) >= 0.9 * len(tallies)
-    assert min(t.tried for t in tallies.values()) >= 3
+    # With more seeds all come to as many; a few are rare.  Of what is read and predicted a seed
+    # asks one thing in many: those slips are met in ``tests.studies.predicted``.
+    elsewhere = {s.id for s in SLIPS if any(kind(r).task is not Task.PREDICT for r in s.rungs)}
+    usual = [t for t in tallies.values() if t.slip in elsewhere]
+    enough = [t for t in usual if t.tried >= 7]
+    assert len(enough) >= 0.9 * len(usual)
+    assert min(t.tried for t in usual) >= 3
     # Where several slips lead to one answer all are named; over all, one is seldom not first.
     tried = sum(t.tried for t in tallies.values())
     assert sum(t.lead for t in tallies.values()) >= 0.9 * tried

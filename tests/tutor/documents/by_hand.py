@@ -31,7 +31,7 @@ def made(
     course: str = "Circuits II",
     date: str = "2026-12-01",
     instructions: str = "You have 90 minutes. A pocket calculator may be used.",
-    names: tuple[str, ...] = ("Analysis", "Sketches", "Ways back"),
+    names: tuple[str, ...] = ("Analysis", "Sketches", "Ways back", "Predictions"),
     notes: str = "",
 ) -> Variant:
     """A sheet and its key of problems given as (task, seed, level), a section for each task."""

@@ -25,7 +25,7 @@ from rungwise.problems.generate.analyse import generate
 from rungwise.tutor.figures import splane
 from rungwise.tutor.figures.bode.chart import chart
 from rungwise.tutor.figures.canvas.axes import FrequencyAxis, decade_label
-from rungwise.tutor.figures.canvas.paper import Chart
+from rungwise.tutor.figures.canvas.paper import PlottedPicture
 from scipy import signal
 
 from .test_schematic import random_ladder
@@ -227,7 +227,7 @@ SCALES = {"": 1.0, "m": 1e-3, "µ": 1e-6, "k": 1e3, "M": 1e6, "G": 1e9, "T": 1e1
 class Reading:
     """A chart's axes, from its tick labels only."""
 
-    def __init__(self, picture: Chart) -> None:
+    def __init__(self, picture: PlottedPicture) -> None:
         self.lines = picture.lines
         body = next(n for n, line in enumerate(self.lines) if "└" in line)
         self.left = self.lines[body].index("└") + 1
@@ -279,7 +279,7 @@ class Reading:
         ]
 
 
-def roles_of(picture: Chart) -> dict[tuple[int, int], str]:
+def roles_of(picture: PlottedPicture) -> dict[tuple[int, int], str]:
     return {
         (span.row, span.col + n): span.role for span in picture.spans for n in range(span.length)
     }
@@ -550,7 +550,7 @@ def test_curve_and_asymptote_differ_without_colour(name: str, phase: bool) -> No
     assert seen or name in ("flat", "stiff")
 
 
-def places(picture: Chart, sign: str, role: str) -> list[tuple[int, int]]:
+def places(picture: PlottedPicture, sign: str, role: str) -> list[tuple[int, int]]:
     """(row, column) inside the axes of a sign of a role."""
     left, top, columns, rows = picture.plot
     roles = roles_of(picture)
@@ -626,7 +626,7 @@ def test_frequency_labels_never_touch(decades: int, width: int) -> None:
 # --- the s-plane -----------------------------------------------------------------------------
 
 
-def marks(picture: Chart, role: str) -> list[tuple[int, int, int]]:
+def marks(picture: PlottedPicture, role: str) -> list[tuple[int, int, int]]:
     """(column, row, count) of every sign of a role."""
     found = []
     for span in picture.spans:

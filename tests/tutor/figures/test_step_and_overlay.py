@@ -17,7 +17,7 @@ from rungwise.tutor.figures import splane, step
 from rungwise.tutor.figures.bode import chart as bode
 from rungwise.tutor.figures.bode import overlay
 from rungwise.tutor.figures.canvas.braille import BASE, BITS
-from rungwise.tutor.figures.canvas.paper import CURVE, Chart
+from rungwise.tutor.figures.canvas.paper import CURVE, PlottedPicture
 from rungwise.tutor.figures.step import rounded_up, volts
 from scipy import signal
 
@@ -31,11 +31,11 @@ def of(text: str) -> Facts:
     return facts(read_circuit(text))
 
 
-def roles(chart: Chart) -> dict[tuple[int, int], str]:
+def roles(chart: PlottedPicture) -> dict[tuple[int, int], str]:
     return {(s.row, s.col + n): s.role for s in chart.spans for n in range(s.length)}
 
 
-def dots(chart: Chart, *wanted: str) -> dict[int, list[int]]:
+def dots(chart: PlottedPicture, *wanted: str) -> dict[int, list[int]]:
     """Dot column → dot rows lit in cells of these roles, counted inside the axes."""
     left, top, _, _ = chart.plot
     found: dict[int, list[int]] = {}
@@ -136,7 +136,9 @@ def test_any_circuit_any_size(ladder: Ladder) -> None:
 # --- curves on top of each other -----------------------------------------------------------
 
 
-def stacked(width: int, height: int, *, phase: bool = False, ascii_only: bool = False) -> Chart:
+def stacked(
+    width: int, height: int, *, phase: bool = False, ascii_only: bool = False
+) -> PlottedPicture:
     known = [of(RLC.format(r)) for r in (30, 300, 1500)]
     chart = bode.chart(known[0], width, height, phase=phase, also=known[1:], ascii=ascii_only)
     assert chart.frequency is not None

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import ast
-import os
 import re
 import string
 import subprocess
@@ -61,7 +60,7 @@ NO_WORDS = ("headings", "plan-example")
 """Files of which nobody is told anything."""
 FILES = sorted({path.stem for path in (ROOT / "content").glob("*.toml")} - {*NO_WORDS})
 """Files of words; the example of a plan is no such file, and tests/sheets/test_plan.py reads it."""
-LEARNT = {"questions", "parts", "hints", "slips", "worked", "families", "lessons"}
+LEARNT = {"questions", "parts", "hints", "slips", "worked", "families"}
 """Files of what is learnt; the others hold the texts of screens and pages."""
 NUMERIC = {Form.QUANTITY, Form.RATIO, Form.GAIN}
 
@@ -286,8 +285,6 @@ def _say_everything(words: Words) -> None:
             said(f"{family.name} in letters", f"step {step.id}", partial(words.step, step))
         said(family.name, "family", partial(words.family, family.name))
         said(family.name, "family", partial(words.family_about, family.name))
-    for level in families.LEVELS:
-        said(f"level {level}", "lesson", partial(words.lesson, level))
 
 
 def _claims(rung: Rung, ladder: Ladder) -> list[Claim]:
@@ -361,10 +358,6 @@ def test_every_reason_of_a_hidden_element_has_words() -> None:
         text = Words.load().hidden(Hidden("C2", reason, "C1"))
         assert text.startswith("C2")
         assert ("C1" in text) == (reason is Reason.COMBINABLE)
-
-
-def test_every_level_has_a_lesson() -> None:
-    assert set(table("lessons")) == {f"level-{level}" for level in families.LEVELS}
 
 
 def test_sentences_of_slips_hold_no_answer() -> None:
@@ -462,7 +455,7 @@ SENTENCES = {
     "worked": r"\.(say|why)$",
     "families": r"\.say$",
     "hints": r"\.(principle|look|step)\.",
-    "lessons": r"\.text$",
+    "lessons": r"\.(text|rule|move-\d)$",
     "screens": r"^hidden\.",
     "solve": r"^(why|shape)\.",
 }
@@ -506,41 +499,6 @@ def test_texts_are_of_readable_length() -> None:
         for line in text.splitlines():
             if line.startswith(" ") and not key.endswith("help"):  # Markdown folds its own
                 assert len(line) <= 72, f"{file}.toml [{key}]: {line}"
-
-
-def test_lessons_fit_a_small_terminal() -> None:
-    import textwrap
-
-    for level in families.LEVELS:
-        _, text = Words.load().lesson(level)
-        rows = 0
-        for line in text.split("\n"):
-            rows += 1 if line[:1] in ("", " ") else len(textwrap.wrap(line, 74))
-        assert rows <= 18, level
-
-
-@pytest.mark.parametrize("width", [20, 40, 80, 300])
-@pytest.mark.parametrize("level", families.LEVELS)
-def test_lessons_are_printed_within_the_width(level: int, width: int) -> None:
-    from rungwise.tutor.coach.lesson import lines
-
-    title, text = Words.load().lesson(level)
-    found = lines(level, width)
-    assert all(len(line) <= width for line in found)
-    assert " ".join(found).split() == [*title.split(), *text.split()]
-    assert all(line.isascii() for line in lines(level, width, ascii=True))
-
-
-def test_a_lesson_is_printed_on_request() -> None:
-    done = subprocess.run(
-        [sys.executable, "-m", "rungwise.tutor", "lesson", "2"],
-        capture_output=True,
-        encoding="utf-8",
-        env={**os.environ, "PYTHONIOENCODING": "utf-8", "COLUMNS": "80"},
-        check=True,
-        timeout=60,
-    )
-    assert done.stdout.startswith(Words.load().lesson(2)[0])
 
 
 def test_files_are_read_as_they_ship() -> None:

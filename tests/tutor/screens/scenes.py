@@ -113,9 +113,11 @@ async def stepped(pilot: Pilot[None]) -> None:
 
 
 async def lesson(pilot: Pilot[None]) -> None:
-    """The lesson of the level."""
+    """The lesson of the level: its first change foretold wrongly, and told."""
     await settled(pilot)
     await pilot.press("f7")
+    await settled(pilot)
+    await pilot.press("2")
     await settled(pilot)
 
 

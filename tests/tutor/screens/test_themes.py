@@ -106,7 +106,7 @@ Ink = tuple[str, str, str]
 """A character, its colour and its ground."""
 
 
-WINDOWS = "#chooser, #lesson, #picking, #circuit-box, #--input, CommandList"
+WINDOWS = "#chooser, #picking, #circuit-box, #--input, CommandList"
 
 
 def cells(pilot: Pilot[None]) -> Iterator[Ink]:

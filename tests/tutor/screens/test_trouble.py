@@ -21,8 +21,8 @@ from rungwise.tutor.screens.common.notes import Notes
 from rungwise.tutor.screens.common.rungs import Rungs
 from rungwise.tutor.screens.common.served import SERVED
 from rungwise.tutor.screens.common.trouble import TroubleScreen
-from rungwise.tutor.screens.drill.lesson import LessonScreen
 from rungwise.tutor.screens.drill.summit import SummitScreen
+from rungwise.tutor.screens.lesson.screen import LessonScreen
 from rungwise.tutor.screens.pictures.bode import BodeView
 from textual.pilot import Pilot
 from textual.worker import WorkerFailed

@@ -15,7 +15,7 @@ from ....problems.sketches.model import GainSketch, PhaseSketch, same
 from ....problems.sketches.write import decibels, hertz, signed
 from ....problems.sketches.write import write as write_sketch
 from ...language.texts import fill
-from .axes_grid import MARGIN, LabelPlacer, Plot, around, curve, grid, legend
+from .axes_grid import MARGIN, LabelPlacer, PlotArea, around, curve, grid, legend
 from .svg import TEXT_WIDTH, Label, Pen, Rect, VectorDrawing, symbol, upright
 
 Frame = tuple[float, float, float, float]
@@ -35,7 +35,7 @@ DEEPEST = 100.0
 """Decibels shown below the top of a given curve."""
 
 
-def _plot(frame: Frame, phase: bool, room: float, turn: float = TURN) -> Plot:
+def _plot(frame: Frame, phase: bool, room: float, turn: float = TURN) -> PlotArea:
     low, high, bottom, top = frame
     wide = min(room, TEXT_WIDTH) - MARGIN - 17.0
     first, last = math.log10(low), math.log10(high)
@@ -44,20 +44,20 @@ def _plot(frame: Frame, phase: bool, room: float, turn: float = TURN) -> Plot:
     step = next(s for s in _STEPS if (top - bottom) / s <= _MOST)
     count = (top - bottom) / step
     tall = count * max(14.0, min(26.0, 200 / count))
-    return Plot(first, last, bottom, top, step, step / 4, wide, tall, "dB")
+    return PlotArea(first, last, bottom, top, step, step / 4, wide, tall, "dB")
 
 
-def _phase_plot(first: float, last: float, bottom: float, top: float, wide: float) -> Plot:
+def _phase_plot(first: float, last: float, bottom: float, top: float, wide: float) -> PlotArea:
     step = next(s for s in (90.0, 180.0, 360.0, 1440.0, 7200.0) if (top - bottom) / s <= _MOST)
     tall = max(76.0, min(192.0, (top - bottom) / step * 30.0))
-    return Plot(first, last, bottom, top, step, step / 2, wide, tall, "°")
+    return PlotArea(first, last, bottom, top, step, step / 2, wide, tall, "°")
 
 
 def _title(phase: bool) -> str:
     return fill("paper_figures", "bode.phase" if phase else "bode.gain")
 
 
-def _about(key: str, plot: Plot, *more: tuple[str, str]) -> str:
+def _about(key: str, plot: PlotArea, *more: tuple[str, str]) -> str:
     unit = plot.unit
     ends = [
         ("low", hertz(10.0**plot.low)),
@@ -188,7 +188,7 @@ def _turn(facts: Facts) -> float:
     return max(TURN, 180.0 * math.ceil(most / 180 - 1e-6))
 
 
-def _drawn(facts: Facts, plot: Plot, sketch: GainSketch | PhaseSketch) -> VectorDrawing:
+def _drawn(facts: Facts, plot: PlotArea, sketch: GainSketch | PhaseSketch) -> VectorDrawing:
     pen = Pen()
     phase = isinstance(sketch, PhaseSketch)
     grid(pen, plot, upright(_title(phase)))
@@ -246,7 +246,7 @@ def exact(
 
 
 def _gain_marks(
-    pen: Pen, marks: LabelPlacer, plot: Plot, sticks: Stick | PhaseStick, sketch: GainSketch
+    pen: Pen, marks: LabelPlacer, plot: PlotArea, sticks: Stick | PhaseStick, sketch: GainSketch
 ) -> None:
     places = [(plot.x(f), plot.y(sticks.at(f))) for f in sketch.breaks]
     seen = [0 <= x <= plot.wide and 0 <= y <= plot.tall for x, y in places]
@@ -275,7 +275,7 @@ def _gain_marks(
 
 
 def _phase_marks(
-    pen: Pen, marks: LabelPlacer, plot: Plot, sticks: Stick | PhaseStick, sketch: PhaseSketch
+    pen: Pen, marks: LabelPlacer, plot: PlotArea, sticks: Stick | PhaseStick, sketch: PhaseSketch
 ) -> None:
     jumps = [f for f, _ in sketch.jumps]
     turns = [f for f, _ in sketch.turns if not any(same(f, jump) for jump in jumps)]

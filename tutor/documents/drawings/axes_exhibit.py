@@ -17,7 +17,7 @@ from ...language.texts import fill
 from ...phrases.exhibits import told
 from .axes_bode import ratio
 from .axes_grid import MARGIN, TICK, LabelPlacer, around, clipped, inside
-from .axes_grid import Plot as Paper
+from .axes_grid import PlotArea as Paper
 from .axes_plane import WIDE as PLANE_WIDE
 from .axes_plane import RootMap, legend, plane
 from .slide import PATTERNS

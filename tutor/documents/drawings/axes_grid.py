@@ -21,7 +21,7 @@ Points = Sequence[tuple[float, float]]
 
 
 @dataclass(frozen=True)
-class Plot:
+class PlotArea:
     """Where frequencies and values fall.
 
     ``low`` and ``high`` are log10 of Hz; ``step`` lies between labelled lines and ``minor``
@@ -94,7 +94,7 @@ def signed(value: float, unit: str) -> str:
     return f"{sign}{abs(value):.10g}{unit if unit == '°' else ''}"
 
 
-def grid(pen: Pen, plot: Plot, title: Label) -> None:
+def grid(pen: Pen, plot: PlotArea, title: Label) -> None:
     """Draw with a ``pen`` the grid of a ``plot``, its labels, and its ``title``."""
     tall, wide = plot.tall, plot.wide
     first, last = math.floor(plot.low + 1e-9), math.ceil(plot.high - 1e-9)
@@ -130,7 +130,7 @@ def grid(pen: Pen, plot: Plot, title: Label) -> None:
     pen.text(-MARGIN + 2.0, -7.0, title)
 
 
-def _levels(plot: Plot) -> list[float]:
+def _levels(plot: PlotArea) -> list[float]:
     first = math.ceil(plot.bottom / plot.step - 1e-9)
     last = math.floor(plot.top / plot.step + 1e-9)
     return [n * plot.step for n in range(first, last + 1)]
@@ -218,7 +218,7 @@ def legend(
         x -= 36.0
 
 
-def curve(pen: Pen, plot: Plot, line: Points, style: Mapping[str, str | float]) -> None:
+def curve(pen: Pen, plot: PlotArea, line: Points, style: Mapping[str, str | float]) -> None:
     """Draw with a ``pen`` a ``line`` in a ``style`` over a ``plot``, without what lies outside."""
     for run in inside(line, plot.tall):
         pen.path(polyline(run), (), **style)

@@ -21,8 +21,8 @@ from ..canvas.paper import (
     STEEP,
     STROKE_IN_ASCII,
     STROKES,
-    Chart,
     ChartPaper,
+    PlottedPicture,
     blank,
 )
 from .legend import legend
@@ -69,7 +69,7 @@ def chart(
     also: Sequence[Response] = (),
     breaks: int | None = None,
     bare: bool = False,
-) -> Chart:
+) -> PlottedPicture:
     """The magnitude chart (or, with ``phase``, the phase chart) of a response.
 
     Args:
@@ -87,7 +87,7 @@ def chart(
         bare: draw the curve and nothing that is worked out of it.
     """
     if width < SMALLEST[0] or height < SMALLEST[1]:
-        return Chart(blank(width, height))
+        return PlottedPicture(blank(width, height))
     return _Plotter(response, width, height, ascii, phase, decades, also, breaks, bare).chart()
 
 
@@ -105,7 +105,7 @@ class _Plotter:
     breaks: int | None
     bare: bool
 
-    def chart(self) -> Chart:
+    def chart(self) -> PlottedPicture:
         """Lay the layers on top of each other."""
         low, high = self.decades or default_decades(self.response, *self.also)
         growing = self.breaks is not None
@@ -156,7 +156,7 @@ class _Plotter:
         for row, entries in enumerate(whole):
             self.sheet.legend(LEFT, row, entries)
         plot = (LEFT, self.head, columns, rows)
-        return Chart(self.sheet.lines, self.sheet.spans, plot, self.axis, self.level)
+        return PlottedPicture(self.sheet.lines, self.sheet.spans, plot, self.axis, self.level)
 
     # --- ranges ----------------------------------------------------------------------
 

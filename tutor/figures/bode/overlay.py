@@ -17,7 +17,7 @@ from ..canvas import braille
 from ..canvas.axes import FrequencyAxis, LevelAxis
 from ..canvas.braille import BASE, NEAR, Dots
 from ..canvas.canvas import Canvas
-from ..canvas.paper import CURVE, EDGE_SIGNS, Chart
+from ..canvas.paper import CURVE, EDGE_SIGNS, PlottedPicture
 
 MARKER = "marker"
 HAND = "hand"
@@ -83,14 +83,14 @@ def gains(response: Response, sweep: Sweep, axis: FrequencyAxis) -> list[float]:
 
 
 def over(
-    chart: Chart,
+    chart: PlottedPicture,
     traces: Sequence[Trace] = (),
     *,
     letter: str = "",
     marker: float | None = None,
     factor: float = 1.0,
     ascii: bool = False,  # noqa: A002 - the everyday word for it
-) -> Chart:
+) -> PlottedPicture:
     """The chart with other curves, letters on all of them, and a marker.
 
     Args:
@@ -179,7 +179,7 @@ def _merge(canvas: Canvas, dots: Dots, left: int, top: int, role: str) -> None:
 
 def _letters(
     canvas: Canvas,
-    chart: Chart,
+    chart: PlottedPicture,
     curves: Sequence[tuple[str, str, dict[int, tuple[int, int]]]],
 ) -> None:
     """A letter beside each curve, where it keeps the greatest distance from the others."""
@@ -229,7 +229,7 @@ def _reaches(dots: Dots) -> dict[int, tuple[int, int]]:
     return found
 
 
-def _drawn(canvas: Canvas, chart: Chart) -> dict[int, tuple[int, int]]:
+def _drawn(canvas: Canvas, chart: PlottedPicture) -> dict[int, tuple[int, int]]:
     """The same of the chart's own curve."""
     left, top, columns, rows = chart.plot
     dots = Dots(columns, rows)
@@ -241,7 +241,7 @@ def _drawn(canvas: Canvas, chart: Chart) -> dict[int, tuple[int, int]]:
     return _reaches(dots)
 
 
-def _mark(canvas: Canvas, chart: Chart, frequency: float) -> None:
+def _mark(canvas: Canvas, chart: PlottedPicture, frequency: float) -> None:
     """A line down the chart at the marker, broken by the curves; on the curve in hand a dot."""
     left, top, columns, rows = chart.plot
     assert chart.frequency is not None

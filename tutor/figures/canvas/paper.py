@@ -37,7 +37,7 @@ LegendEntry = tuple[str, str, str]
 
 
 @dataclass(frozen=True)
-class Chart(Picture):
+class PlottedPicture(Picture):
     """A chart; ``plot`` is (column, row, columns, rows) of the area inside the axes."""
 
     plot: tuple[int, int, int, int] = (0, 0, 0, 0)

@@ -20,7 +20,7 @@ from ...language.texts import fill
 from ..canvas.axes import FrequencyAxis, LevelAxis
 from ..canvas.braille import UNICODE, Dots
 from ..canvas.canvas import Canvas
-from ..canvas.paper import CORNER, LABEL, SMALLEST, Chart, ChartPaper, blank
+from ..canvas.paper import CORNER, LABEL, SMALLEST, ChartPaper, PlottedPicture, blank
 from .course import REACH, Frame, amount, dot_place, ends_at, points, value_at
 
 MINE = "mine"
@@ -46,7 +46,7 @@ def draw(
     marks: Mapping[str, bool] = MappingProxyType({}),
     drawn: bool = True,
     ascii: bool = False,  # noqa: A002 - the everyday word for it
-) -> Chart:
+) -> PlottedPicture:
     """A line on its paper.
 
     Args:
@@ -63,7 +63,7 @@ def draw(
         ascii: use plain ASCII characters only.
     """
     if width < SMALLEST[0] or height < SMALLEST[1]:
-        return Chart(blank(width, height))
+        return PlottedPicture(blank(width, height))
     return _Drawer(drawing, frame, width, height, ascii, held, title, right, marks, drawn).chart()
 
 
@@ -82,7 +82,7 @@ class _Drawer:
     marks: Mapping[str, bool]
     drawn: bool
 
-    def chart(self) -> Chart:
+    def chart(self) -> PlottedPicture:
         """Lay the layers on top of each other."""
         self.columns, self.rows = self.width - MARGIN, self.height - 3
         frame = self.frame
@@ -107,7 +107,7 @@ class _Drawer:
             self._handles()
         self._head()
         plot = (MARGIN, 1, self.columns, self.rows)
-        return Chart(self.canvas.lines, self.canvas.spans, plot, self.axis, self.level)
+        return PlottedPicture(self.canvas.lines, self.canvas.spans, plot, self.axis, self.level)
 
     @property
     def gain(self) -> bool:

@@ -15,7 +15,7 @@ from types import MappingProxyType
 from ....problems.sketches.model import MapSketch, Region
 from ...drafting.map import PAIRED, PlacedRoot, counts
 from ...language.texts import fill
-from ..canvas.paper import AXIS, GRID, LABEL, Chart, ChartPaper, blank
+from ..canvas.paper import AXIS, GRID, LABEL, ChartPaper, PlottedPicture, blank
 from ..canvas.picture import Span
 from ..splane import POLE, ZERO, plane_legend
 from .line import HAND, HELD, RIGHT, verdict_sign
@@ -77,7 +77,7 @@ def draw(
     right: MapSketch | None = None,
     marks: Mapping[str, bool] = MappingProxyType({}),
     ascii: bool = False,  # noqa: A002 - the everyday word for it
-) -> Chart:
+) -> PlottedPicture:
     """A map by regions.
 
     Args:
@@ -91,7 +91,7 @@ def draw(
         ascii: use plain ASCII characters only.
     """
     if width < SMALLEST[0] or height < SMALLEST[1]:
-        return Chart(blank(width, height))
+        return PlottedPicture(blank(width, height))
     return _Drawer(sketch, width, height, ascii, held, title, right, marks).chart()
 
 
@@ -109,7 +109,7 @@ class _Drawer:
     marks: Mapping[str, bool]
     zones: list[RegionBox] = field(default_factory=list)
 
-    def chart(self) -> Chart:
+    def chart(self) -> PlottedPicture:
         """Axes, regions, roots, title."""
         self.zero, self.middle = _axes(self.width, self.height)
         self.boxes = boxes(self.width, self.height)
@@ -120,7 +120,7 @@ class _Drawer:
             self._roots(region, box)
         self._head()
         spans = (*self.canvas.spans, *self._ground())
-        return Chart(self.canvas.lines, spans, (0, 1, self.width, self.height - 1))
+        return PlottedPicture(self.canvas.lines, spans, (0, 1, self.width, self.height - 1))
 
     def _ground(self) -> Iterator[Span]:
         """The ground of the selected region; it lies under what is drawn there."""

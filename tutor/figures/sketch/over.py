@@ -9,7 +9,7 @@ from ....problems.sketches.model import LineSketch
 from ...language.texts import fill
 from ..canvas.braille import BASE, NEAR, UNICODE, Dots
 from ..canvas.canvas import Canvas
-from ..canvas.paper import ASYMPTOTE, CURVE, GRID, Chart
+from ..canvas.paper import ASYMPTOTE, CURVE, GRID, PlottedPicture
 from ..canvas.picture import Span
 from .course import dot_place, points
 from .line import MINE
@@ -18,7 +18,7 @@ ON, OFF = 6, 4
 """Dots drawn and left out along the line."""
 
 
-def over(chart: Chart, drawing: LineSketch, *, ascii: bool = False) -> Chart:  # noqa: A002
+def over(chart: PlottedPicture, drawing: LineSketch, *, ascii: bool = False) -> PlottedPicture:  # noqa: A002
     """The chart with a straight-line sketch on top.
 
     Args:
@@ -56,7 +56,7 @@ def over(chart: Chart, drawing: LineSketch, *, ascii: bool = False) -> Chart:  #
     return replace(chart, lines=canvas.lines, spans=canvas.spans)
 
 
-def _name(canvas: Canvas, chart: Chart, drawing: LineSketch) -> None:
+def _name(canvas: Canvas, chart: PlottedPicture, drawing: LineSketch) -> None:
     """Write whose line it is beside it, where nothing else is drawn."""
     assert chart.frequency is not None and chart.level is not None
     left, top, columns, rows = chart.plot
@@ -89,7 +89,7 @@ def _name(canvas: Canvas, chart: Chart, drawing: LineSketch) -> None:
                 return
 
 
-def verdict(chart: Chart, text: str) -> Chart:
+def verdict(chart: PlottedPicture, text: str) -> PlottedPicture:
     """The ``chart``, a map, with ``text`` at its foot, in the place of what little is there."""
     if not chart.lines:
         return chart

@@ -22,12 +22,12 @@ from ...learning.basis import AnswerBasis
 from ...phrases import answer_text as saying
 from ..common.keys import bound
 from ..pictures.circuit import ROOMY
+from ..pictures.exhibit import ExhibitView
 from .choices import Choices, Drawer
 from .entry import MAX_TYPED, AnswerInput, TypingLine
 
 if TYPE_CHECKING:
     from ...figures.canvas.picture import Picture
-    from ..pictures.exhibit import ExhibitView
     from ..sketchpad.pad import Pad
 
 _ROWS_LOW, _ROWS_TALL = 3, 9
@@ -120,8 +120,6 @@ class AnswerControls(Vertical):
         """The exhibit of the question, where a marker can be moved over it."""
         if self._question is None or self._question.exhibit is None:
             return None
-        from ..pictures.exhibit import ExhibitView
-
         found = self.screen.query(ExhibitView)
         return found.first() if found and found.first().readable else None
 

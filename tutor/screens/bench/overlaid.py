@@ -14,7 +14,7 @@ from ...figures.bode import chart as bode
 from ...figures.bode import overlay
 from ...figures.bode.overlay import Trace
 from ...figures.canvas.axes import FrequencyAxis
-from ...figures.canvas.paper import Chart
+from ...figures.canvas.paper import PlottedPicture
 from ...figures.canvas.picture import Picture
 from ..pictures.bode import INKS as BODE
 from ..pictures.bode import BodeView
@@ -95,7 +95,7 @@ class OverlaidBode(Overlaid, BodeView):
     @property
     def axis(self) -> FrequencyAxis | None:
         """The frequency axis as drawn now."""
-        return self.picture.frequency if isinstance(self.picture, Chart) else None
+        return self.picture.frequency if isinstance(self.picture, PlottedPicture) else None
 
     def build(self, width: int, height: int) -> Picture:
         """The chart with everything on it."""
@@ -128,7 +128,7 @@ class OverlaidBode(Overlaid, BodeView):
     def on_click(self, event: events.Click) -> None:
         """A click inside the axes sets the marker."""
         chart = self.picture
-        if not isinstance(chart, Chart) or chart.frequency is None:
+        if not isinstance(chart, PlottedPicture) or chart.frequency is None:
             return
         col = event.x - chart.plot[0]
         if 0 <= col < chart.plot[2]:

@@ -465,7 +465,7 @@ class DrillScreen(Screen[None]):
 
     def action_lesson(self) -> None:
         """Show the short lesson of the level being climbed."""
-        from .lesson import LessonScreen
+        from ..lesson.screen import LessonScreen
 
         if self.climb is not None:
             self.app.push_screen(LessonScreen(self.climb.problem.level))

@@ -10,8 +10,8 @@ from ...coach import looking
 from ...coach.looking import Worth
 from ...coach.outlook import board_now
 from ...coach.overview import Overview
-from ..drill.lesson import LessonScreen
 from ..inspect.screen import InspectScreen
+from ..lesson.screen import LessonScreen
 from .newcomer import NewcomerScreen
 
 T = TypeVar("T")
@@ -45,10 +45,10 @@ def look(opening: _Opening) -> None:
 
 
 def read_first(opening: _Opening) -> None:
-    """The first lesson and one circuit read step by step, and then looks of two types."""
+    """The first page of the lessons, one circuit read step by step, then looks of two types."""
 
     def read(on: bool | None) -> None:
         if on:
             look(opening)
 
-    opening.visit(LessonScreen(1), lambda _: opening.visit(NewcomerScreen(), read))
+    opening.visit(LessonScreen(1, one=True), lambda _: opening.visit(NewcomerScreen(), read))

@@ -397,7 +397,7 @@ class OpeningScreen(Screen[None]):
 
     def action_lesson(self) -> None:
         """Read a lesson, that of the level at hand first."""
-        from ..drill.lesson import LessonScreen
+        from ..lesson.screen import LessonScreen
 
         self.visit(LessonScreen(self._level))
 

@@ -67,9 +67,9 @@ class ExhibitView(FigureView):
     def readable(self) -> bool:
         """Whether a marker can be moved over it: over one chart, or one map with roots."""
         shown = self._shown
-        if shown is None or (len(shown.plots) > 1 and not shown.together):
-            return False
-        return shown.chart is not Chart.MAP or bool(upper_roots(shown.plots[0]))
+        if shown is not None and shown.chart is Chart.MAP:
+            return len(shown.plots) == 1 and bool(upper_roots(shown.plots[0]))
+        return bool(self._places())
 
     def build(self, width: int, height: int) -> Picture:
         """The exhibit for this room."""

@@ -8,7 +8,7 @@ from ....problems.analysis.response import Response
 from ....problems.questions.model import Rung, sketch_of
 from ....problems.sketches.model import MapSketch, Sketch
 from ....problems.sketches.write import write
-from ...figures.canvas.paper import Chart
+from ...figures.canvas.paper import PlottedPicture
 from ...figures.canvas.picture import Picture
 from ...figures.sketch.over import over, verdict
 from ...language.texts import fill
@@ -42,7 +42,7 @@ class SketchedBode(BodeView):
     def plot(self, response: Response, width: int, height: int) -> Picture:
         """The chart for this room."""
         picture = super().plot(response, width, height)
-        if self._drawing is None or not isinstance(picture, Chart):
+        if self._drawing is None or not isinstance(picture, PlottedPicture):
             return picture
         return over(picture, self._drawing, ascii=self._ascii)
 
@@ -60,7 +60,7 @@ class SketchedPlane(PlaneView):
     def plot(self, response: Response, width: int, height: int) -> Picture:
         """The map for this room."""
         picture = super().plot(response, width, height)
-        if self._found is None or not isinstance(picture, Chart):
+        if self._found is None or not isinstance(picture, PlottedPicture):
             return picture
         drawn, right = self._found
         values = [("sign", "✓" if right else "✗"), ("map", write(drawn))]

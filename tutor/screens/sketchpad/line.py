@@ -20,7 +20,7 @@ from ....problems.sketches.model import (
 from ....problems.sketches.write import decibels, hertz
 from ...drafting.line import EMPTY, Handle, LineDraft
 from ...drafting.marks import line_marks
-from ...figures.canvas.paper import Chart
+from ...figures.canvas.paper import PlottedPicture
 from ...figures.canvas.picture import Picture
 from ...figures.sketch.course import Frame
 from ...figures.sketch.line import draw
@@ -328,7 +328,7 @@ class LinePad(Pad):
     def point(self, col: int, row: int) -> None:
         """A click selects the break or piece it is nearest to."""
         chart = self._paper.picture
-        if not isinstance(chart, Chart) or chart.frequency is None or chart.level is None:
+        if not isinstance(chart, PlottedPicture) or chart.frequency is None or chart.level is None:
             return
         left, top, columns, rows = chart.plot
         if not 0 <= col - left < columns or not 0 <= row - top < rows:

@@ -1,0 +1,34 @@
+"""What ``rungwise lesson`` does: the pages of a level, on the full screen or in plain lines."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from .console import width
+from .tutor import open_tutor, patient_keeper
+
+if TYPE_CHECKING:
+    from ..screens.opening.screen import OpeningScreen
+
+
+def in_lines(level: int, draw: bool) -> None:
+    """A level's lesson in plain lines.
+
+    Args:
+        level: from 1 to 7.
+        draw: draw each circuit as well.
+    """
+    from ..plain.lesson import PlainLesson, lesson
+
+    lesson(level, PlainLesson.on_standard_streams(width(), draw, patient_keeper()))
+
+
+def on_screen(level: int) -> None:
+    """A level's lesson on the full screen, with the opening screen behind it."""
+
+    def open_lesson(opening: OpeningScreen) -> None:
+        from ..screens.lesson.screen import LessonScreen
+
+        opening.visit(LessonScreen(level))
+
+    open_tutor(then=open_lesson)

@@ -1,0 +1,1 @@
+"""Lessons that are worked with."""
