@@ -23,7 +23,7 @@ from ..circuits.model import Kind, Ladder, Place, depth, merged, valueless
 from ..questions.looks import Look, LookKind
 from .changes import Change, ChangeKind, changes, replacements, valued_like
 from .look import look_of
-from .look_truth import truth_of
+from .look_truth import corner_turn, share_of, truth_of_circuit
 
 _FIRST, _SECOND = 24, 200
 """How many circuits one change away are changed again, and how many of those are looked at."""
@@ -83,6 +83,10 @@ def _answer(ladder: Ladder, kind: LookKind) -> str | None:
             return _slope("+", decay(cut, End.LOW))
         case LookKind.HIGH_SLOPE:
             return _slope("-", decay(cut, End.HIGH))
+        case LookKind.DC_OUTPUT:
+            return share_of(ladder, End.LOW)
+        case LookKind.CORNER_PHASE:
+            return corner_turn(structural_facts(ladder))
     return None
 
 
@@ -131,7 +135,7 @@ def _is(ladder: Ladder, kind: LookKind, answer: str) -> bool:
     """Whether an answer is right of a circuit, and may be asked of it."""
     if _answer(ladder, kind) != answer:
         return False  # known in a few microseconds
-    return truth_of(kind, structural_facts(ladder)) == answer
+    return truth_of_circuit(ladder, kind, structural_facts(ladder)) == answer
 
 
 def _ranked(ladder: Ladder, touched: Collection[str]) -> list[Change]:
@@ -191,7 +195,7 @@ def _nearest(ladder: Ladder, kind: LookKind, answer: str, touched: frozenset[str
     if spare is not None:
         return spare
     on = [change.ladder for change in fair]
-    if answer.lstrip("+-").isdigit():
+    if answer.lstrip("+-").isdigit() and kind is not LookKind.CORNER_PHASE:
         away = _away(ladder, kind, answer)
         if away > _FARTHEST:
             return None
@@ -278,7 +282,8 @@ def contrast_look(
     ranked = sorted(chance.shuffled(found), key=lambda c: order.index(c.change.kind) > _SAME_PARTS)
     for contrast in ranked[:_TRIED]:
         ladder = contrast.change.ladder
-        if single and truth_of(look.kind, structural_facts(ladder)) != contrast.answer:
+        known = structural_facts(ladder)
+        if single and truth_of_circuit(ladder, look.kind, known) != contrast.answer:
             continue
         for _ in range(_VALUES):
             other = look_of(ladder, look.kind, seed)

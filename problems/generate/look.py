@@ -14,6 +14,7 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from types import MappingProxyType
 
+from ..analysis.response import facts
 from ..analysis.structural import Structure, structural_facts
 from ..catalogue.groups import LOOKED_AT, SkillGroup
 from ..catalogue.topologies import renamed, structure
@@ -46,8 +47,17 @@ from .look_draw import (
     draw_circuit,
     types_of,
 )
-from .look_many import PAIRS, PICTURES, at_a_glance, may_face, other_of_pair, three_others
-from .look_truth import sound, truth_of
+from .look_made import GROUPS_MADE, LOADS, MAKERS, unloaded_look
+from .look_many import (
+    PAIRS,
+    PICTURES,
+    at_a_glance,
+    may_face,
+    other_of_pair,
+    step_is_seen,
+    three_others,
+)
+from .look_truth import sound, truth_of_circuit
 
 _ATTEMPTS = 800
 """Circuits drawn before a look is given up."""
@@ -116,6 +126,8 @@ def make_look(
     """
     if group is not None and wanted is not None and wanted not in TYPES_OF_GROUP[group]:
         raise LookupError(f"no circuit of {group} is a {wanted}")
+    if kind in MAKERS:
+        return _made(seed, kind, group, wanted, avoid)
     chance = Chance(seed, "look", kind)
     goal = _goal(kind, group, wanted, hard, chance)
     wish = _wish(kind, goal, group, wanted, hard)
@@ -141,6 +153,26 @@ def make_look(
     raise LookupError(f"no circuit ({asked_of}) has {goal.answer!r} for an answer to {kind}")
 
 
+def _made(
+    seed: int,
+    kind: LookKind,
+    group: SkillGroup | None,
+    wanted: str | None,
+    avoid: Collection[str],
+) -> Look:
+    """A look of a kind that has a maker of its own; see :func:`make_look`."""
+    chance, again = Chance(seed, "look", kind), None
+    if group is None or group in GROUPS_MADE.get(kind, ()):
+        for _ in range(_MET):
+            look = MAKERS[kind](kind, seed, wanted, chance)
+            if look is not None and look.structure not in avoid:
+                return look
+            again = again or look
+    if again is not None:
+        return again
+    raise LookupError(f"no circuit ({group or 'any group'}) can be asked for {kind}")
+
+
 def look_of(ladder: Ladder, kind: LookKind, seed: int = 0) -> Look | None:
     """The certified look at a circuit with values; ``None`` where it cannot be asked that.
 
@@ -149,7 +181,14 @@ def look_of(ladder: Ladder, kind: LookKind, seed: int = 0) -> Look | None:
         kind: what is asked.
         seed: chooses, where there is more to a look than the circuit: which part doubles, which
             circuits stand beside it.
+
+    Other kinds with makers of their own (:data:`look_made.MAKERS`) than those of a load that is
+    taken off begin with no given circuit.
     """
+    if kind in LOADS:
+        return unloaded_look(ladder, kind, seed, Chance(seed, "look of", kind))
+    if kind in MAKERS:
+        return None
     return _look(ladder, kind, seed, _Goal(), Chance(seed, "look of", kind))
 
 
@@ -184,8 +223,28 @@ def _answers_of_group(kind: LookKind, group: SkillGroup) -> tuple[str, ...]:
         return answers if group in GROUPS_CHANGED[kind] else ()
     if kind is LookKind.TYPE:
         return _among(answers, TYPES_OF_GROUP[group])
+    if kind in MAKERS:
+        return answers if group in GROUPS_MADE.get(kind, ()) else ()
+    if kind is LookKind.DC_OUTPUT and (group in LOOPS or group is SkillGroup.LOADED):
+        # One resistance alone divides nothing; a load hardly ever leaves all of it.
+        return tuple(a for a in answers if a != ("part" if group in LOOPS else "all"))
+    if kind is LookKind.CORNER_PHASE:
+        return _turns_of_group(answers, group)
+    if kind is LookKind.STEP_OF_CIRCUIT and group is SkillGroup.LADDERS:
+        return ()  # their poles lie too far apart for one axis of time
     counts = counts_of_group(kind, group)
     return answers if counts is None else tuple(answers[n] for n in counts)
+
+
+def _turns_of_group(answers: Sequence[str], group: SkillGroup) -> tuple[str, ...]:
+    orders = counts_of_group(LookKind.POLES, group) or ()
+    types = {"-": LOW, "+": HIGH, "0": BAND}
+    return tuple(
+        answer
+        for answer in answers
+        if types[answer[0]] in TYPES_OF_GROUP[group]
+        and (1 if answer.endswith("45") else 2) in orders
+    )
 
 
 def _weighed(options: Sequence[str], shares: Sequence[int], chance: Chance) -> str:
@@ -226,12 +285,22 @@ def _wish(
             return replace(wish, low=int(answer) // 20)
         case LookKind.HIGH_SLOPE:
             return replace(wish, high=-int(answer) // 20)
+        case LookKind.DC_OUTPUT:
+            passed = (LOW, NOTCH, FLAT) if answer != "nothing" else (HIGH, BAND)
+            return replace(wish, types=_among(types, passed))
+        case LookKind.CORNER_PHASE:
+            poles = 1 if answer.endswith("45") else 2
+            type_ = {"-": LOW, "+": HIGH}.get(answer[:1], BAND)
+            return replace(wish, types=_among(types, (type_,)), poles=poles)
     wish = replace(wish, types=_among(types, _NAMED))
     if goal.asked is not None:
         groups = groups_asked(kind, goal.asked)
         idle = goal.asked[0] if groups == (SkillGroup.DECOYS,) else None
         of_q = kind is LookKind.CHANGE_Q
         own = group if group in groups else None
+        if kind is LookKind.CHANGE_BANDWIDTH:
+            wish = replace(wish, types=_among(types, (BAND, NOTCH)), poles=2)
+            return replace(wish, group=own, idle=idle, most=2)
         return replace(wish, group=own, idle=idle, most=2, poles=2 if of_q else None, resonant=of_q)
     return wish
 
@@ -253,7 +322,7 @@ def _valued_look(
     elif kind in (*PICTURES, *PAIRS):
         if not may_face(kind, known) or not at_a_glance(drawn.ladder):
             return None
-    elif truth_of(kind, known) != goal.answer:
+    elif truth_of_circuit(drawn.ladder, kind, known) != goal.answer:
         return None
     group = group_of_ladder(drawn.ladder)
     # Nothing idles unseen: decoys have their share, and no more; what is flat always is one.
@@ -280,7 +349,7 @@ def _look(
         return _pictures(look, goal.answer, chance)
     if kind in PAIRS:
         return _pair(look, goal.answer, chance)
-    truth = truth_of(kind, known)
+    truth = truth_of_circuit(ladder, kind, known)
     return None if truth is None or goal.answer not in (None, truth) else replace(look, truth=truth)
 
 
@@ -288,6 +357,8 @@ def _pictures(look: Look, answer: str | None, chance: Chance) -> Look | None:
     known = structural_facts(look.ladder)
     answer = answer or chance.pick(look.answers)
     if not _may_stand_beside(look, known):
+        return None
+    if look.kind is LookKind.STEP_OF_CIRCUIT and not step_is_seen(facts(look.ladder)):
         return None
     others = three_others(look.ladder, look.kind, known, chance)
     if others is None:

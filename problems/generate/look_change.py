@@ -1,4 +1,6 @@
-"""Looks at what a change does: a part doubles, and the corner or Q goes up, down, or stays.
+"""Looks at what a change does: a part doubles, and a figure goes up, down, or stays.
+
+The figure is the corner, Q, the bandwidth, or the gain of the pass band.
 
 Asked only where the answer holds for all positive values (``analysis.trends``), of circuits whose
 corner is what everybody means by it: all zeros at the origin, or the one null of a notch that lies
@@ -6,7 +8,8 @@ at ω0; and of Q only where an inductor meets a capacitor.
 
 That a larger L or C lowers the corner is soon learnt without looking.  So a resistance is asked of
 three times in four, and every other L or C is one that idles: whoever knows the question but not
-the circuit is right in 3 of 8 at most.
+the circuit is right in 3 of 8 at most.  An L or a C hardly ever moves the gain: it is asked of
+now and then only.
 """
 
 from __future__ import annotations
@@ -17,13 +20,22 @@ from types import MappingProxyType
 from ..analysis.arms import working_rails
 from ..analysis.response import FilterType
 from ..analysis.structural import Structure
-from ..analysis.trends import Trend, corner_trends, null_at_corner, q_trends
+from ..analysis.trends import (
+    Trend,
+    bandwidth_trends,
+    corner_trends,
+    gain_trends,
+    null_at_corner,
+    q_trends,
+)
 from ..catalogue.groups import SkillGroup
 from ..chance import Chance
 from ..circuits.model import Kind, Ladder
 from ..questions.looks import LookKind
 
-CHANGES = (LookKind.CHANGE_CORNER, LookKind.CHANGE_Q)
+CHANGES = (
+    LookKind.CHANGE_CORNER, LookKind.CHANGE_Q, LookKind.CHANGE_BANDWIDTH, LookKind.CHANGE_GAIN,
+)  # fmt: skip
 
 Asked = tuple[Kind, str]
 """The kind of part that doubles, and the right answer."""
@@ -41,11 +53,23 @@ _SHARES: Mapping[LookKind, tuple[tuple[Kind, str, int], ...]] = MappingProxyType
             (Kind.L, _UP, 2), (Kind.L, _DOWN, 2), (Kind.L, _SAME, 2),
             (Kind.C, _UP, 2), (Kind.C, _DOWN, 2), (Kind.C, _SAME, 2),
         ),
+        LookKind.CHANGE_BANDWIDTH: (
+            (Kind.R, _UP, 12), (Kind.R, _DOWN, 12), (Kind.R, _SAME, 12),
+            (Kind.L, _DOWN, 2), (Kind.L, _SAME, 2), (Kind.C, _DOWN, 2), (Kind.C, _SAME, 2),
+        ),
+        LookKind.CHANGE_GAIN: (
+            (Kind.R, _UP, 22), (Kind.R, _DOWN, 22), (Kind.R, _SAME, 20),
+            (Kind.L, _SAME, 1), (Kind.C, _SAME, 1),
+        ),
     }
 )  # fmt: skip
 
 _RESONANT = (SkillGroup.TAPS, SkillGroup.L_SECTIONS, SkillGroup.LC_ARMS)
 _DAMPED = (SkillGroup.ONE_POLE, SkillGroup.LOADED, SkillGroup.L_SECTIONS, SkillGroup.CASCADES)
+_DIVIDED = (
+    SkillGroup.LOADED, SkillGroup.L_SECTIONS, SkillGroup.LC_ARMS, SkillGroup.CASCADES,
+)  # fmt: skip
+_WIDE = (SkillGroup.TAPS, SkillGroup.LC_ARMS)
 _OF_SERIES = ((Kind.R, _DOWN), (Kind.L, _UP), (Kind.C, _DOWN))
 """What Q does in a series R-L-C, which a tap of one loop is."""
 
@@ -53,6 +77,8 @@ GROUPS_CHANGED: Mapping[LookKind, tuple[SkillGroup, ...]] = MappingProxyType(
     {
         LookKind.CHANGE_CORNER: (*_RESONANT, *_DAMPED, SkillGroup.DECOYS),
         LookKind.CHANGE_Q: (*_RESONANT, SkillGroup.DECOYS),
+        LookKind.CHANGE_BANDWIDTH: (SkillGroup.TAPS, SkillGroup.LC_ARMS, SkillGroup.DECOYS),
+        LookKind.CHANGE_GAIN: (*_RESONANT, *_DAMPED, SkillGroup.DECOYS),
     }
 )
 """The groups of which changes are asked."""
@@ -75,6 +101,14 @@ def groups_asked(kind: LookKind, asked: Asked) -> tuple[SkillGroup, ...]:
     Where a part idles, decoys alone.
     """
     part, answer = asked
+    if kind is LookKind.CHANGE_GAIN:
+        return GROUPS_CHANGED[kind] if answer == _SAME else _DIVIDED
+    if kind is LookKind.CHANGE_BANDWIDTH:
+        if answer == _SAME and part is Kind.R:
+            return (SkillGroup.DECOYS,)
+        # A loop of R, L and C is as wide as R/L; a tank across resistances as 1/RC.
+        series = asked in ((Kind.R, _UP), (Kind.L, _DOWN), (Kind.C, _SAME))
+        return (*_WIDE, SkillGroup.DECOYS) if series else (*_WIDE[1:], SkillGroup.DECOYS)
     if answer == _SAME and (part is not Kind.R or kind is LookKind.CHANGE_Q):
         return (SkillGroup.DECOYS,)
     if kind is LookKind.CHANGE_Q:
@@ -96,7 +130,9 @@ def trends(ladder: Ladder, kind: LookKind, known: Structure) -> Iterator[tuple[s
         return
     if kind is LookKind.CHANGE_Q and not _meets(ladder, known):
         return
-    for name, trend in _figure(kind)(ladder).items():
+    if kind is LookKind.CHANGE_BANDWIDTH and (known.order != 2 or known.type not in _BANDS):
+        return
+    for name, trend in TRENDS[kind](ladder).items():
         if trend is not None:
             yield name, trend
 
@@ -106,12 +142,20 @@ def may_change(ladder: Ladder, kind: LookKind, asked: Asked) -> bool:
 
     It does not matter here whether the circuit may be asked about.
     """
-    found = _figure(kind)(ladder).items()
+    found = TRENDS[kind](ladder).items()
     return any((name[0], trend) == (asked[0].value, asked[1]) for name, trend in found)
 
 
-def _figure(kind: LookKind) -> Callable[[Ladder], Mapping[str, Trend | None]]:
-    return corner_trends if kind is LookKind.CHANGE_CORNER else q_trends
+TRENDS: Mapping[LookKind, Callable[[Ladder], Mapping[str, Trend | None]]] = MappingProxyType(
+    {
+        LookKind.CHANGE_CORNER: corner_trends,
+        LookKind.CHANGE_Q: q_trends,
+        LookKind.CHANGE_BANDWIDTH: bandwidth_trends,
+        LookKind.CHANGE_GAIN: gain_trends,
+    }
+)
+"""Which way the figure of a kind goes when each part grows."""
+_BANDS = (FilterType.BAND_PASS, FilterType.NOTCH)
 
 
 def change_asked(

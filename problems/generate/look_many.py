@@ -2,7 +2,7 @@
 
 The circuits of a look are one change apart, and differ in what letters alone decide: the type or a
 slope at an end for a response, the number of poles or of zeros at the origin or on the axis for a
-map.  So no value is needed to tell them apart.
+map, which ends are blocked for a step response.  So no value is needed to tell them apart.
 
 Nothing but the question tells which of them is right: of four, each is changed from one that is
 there already, so that the first is no more in the middle than any other (a tree drawn from all 16
@@ -11,7 +11,8 @@ of four points); names are given anew in reading order; nothing idles in one tha
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
+from types import MappingProxyType
 
 from ..analysis.response import Facts, facts
 from ..analysis.structural import Ends, Structure, ends, structural_facts
@@ -22,10 +23,16 @@ from .changes import ChangeKind, changes, valued_like
 from .look_draw import FLAT
 from .look_truth import poles_mean, sound
 
-PICTURES = (LookKind.WHICH_RESPONSE, LookKind.WHICH_MAP, LookKind.WHICH_CIRCUIT)
+PICTURES = (
+    LookKind.WHICH_RESPONSE, LookKind.WHICH_MAP, LookKind.WHICH_CIRCUIT, LookKind.STEP_OF_CIRCUIT,
+)  # fmt: skip
 PAIRS = (LookKind.SAME_TYPE, LookKind.WHICH_ONE)
 
 _MOST_POLES = 4
+_MOST_APART = 5.0
+"""Poles further apart than this: where a step starts, or ends, is not seen on one axis of time."""
+_MOST_Q = 6.0
+"""Somebody counts no more swings than this before the response is where it ends."""
 
 Signature = tuple[object, ...]
 
@@ -37,6 +44,24 @@ def _response(known: Structure) -> Signature:
 def _map(known: Structure) -> Signature:
     zeros = known.zero_count - known.ends.low - 2 * known.nulls
     return known.ends.low, known.nulls, zeros, known.order
+
+
+def _step(known: Structure) -> Signature:
+    """Where a step response starts (at zero, or not) and where it ends."""
+    return _blocked(known.ends)
+
+
+_SIGNATURES: Mapping[LookKind, Callable[[Structure], Signature]] = MappingProxyType(
+    {LookKind.WHICH_MAP: _map, LookKind.STEP_OF_CIRCUIT: _step}
+)
+
+
+def step_is_seen(found: Facts) -> bool:
+    """Whether one axis of time shows both where a step response starts and where it ends."""
+    sizes = [abs(pole) for pole in found.poles]
+    if max(sizes) > _MOST_APART * min(sizes):
+        return False
+    return all(abs(pole) <= -2 * _MOST_Q * pole.real for pole in found.poles)
 
 
 def may_face(kind: LookKind, known: Structure) -> bool:
@@ -54,13 +79,16 @@ def three_others(
 ) -> tuple[Ladder, ...] | None:
     """Three circuits that are told from the first, and from each other, without any value.
 
+    Step responses are, where one axis of time shows their start and their end.
+
     Args:
         ladder: the circuit, with values.
         kind: one of :data:`PICTURES`.
         known: what holds of it.
         chance: chooses.
     """
-    signature = _map if kind is LookKind.WHICH_MAP else _response
+    signature = _SIGNATURES.get(kind, _response)
+    by_gain = kind in (LookKind.WHICH_RESPONSE, LookKind.WHICH_CIRCUIT)
     circuits, shown, taken = [ladder], [facts(ladder)], {signature(known)}
     seen, blocked = {known.ends}, {_blocked(known.ends)}
 
@@ -72,8 +100,10 @@ def three_others(
         found = sound(valued, its)
         if found is None:
             return False
-        if kind is not LookKind.WHICH_MAP and not all(_told_apart(found, one) for one in shown):
+        if by_gain and not all(_told_apart(found, one) for one in shown):
             return False  # with these values they differ where no chart reaches
+        if kind is LookKind.STEP_OF_CIRCUIT and not step_is_seen(found):
+            return False
         circuits.append(valued)
         shown.append(found)
         taken.add(signature(its))
@@ -84,7 +114,7 @@ def three_others(
     def grow(start: Ladder) -> bool:
         """One more circuit, a change away from one that is there: of another type, if it can be."""
         later: list[Ladder] = []
-        for other in _near(start, chance):
+        for other in near(start, chance):
             at = ends(other)
             if at in seen and any(_blocked(at)):
                 continue  # the same ends, not both open: the same type, and as steep
@@ -169,7 +199,7 @@ def other_of_pair(
     """
     # Of one type are often circuits of other parts: so are, as often, those of another.
     kept_first = same or chance.below(3) > 0
-    for other in _near(ladder, chance, kept_first=kept_first):
+    for other in near(ladder, chance, kept_first=kept_first):
         at = ends(other)
         if not same and at == known.ends and (at.low or at.high):
             continue
@@ -184,8 +214,14 @@ def other_of_pair(
     return None
 
 
-def _near(ladder: Ladder, chance: Chance, *, kept_first: bool = True) -> Iterator[Ladder]:
-    """Circuits one change away, those of the same parts first (or last)."""
+def near(ladder: Ladder, chance: Chance, *, kept_first: bool = True) -> Iterator[Ladder]:
+    """Circuits one change away that are taken in at a glance.
+
+    Args:
+        ladder: the circuit.
+        chance: puts them in order.
+        kept_first: those of the same parts come first, else last.
+    """
     found = chance.shuffled(list(changes(valueless(ladder))))
     found.sort(key=lambda change: (change.kind in _KEEP_PARTS) is not kept_first)
     return (change.ladder for change in found if at_a_glance(change.ladder))

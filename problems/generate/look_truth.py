@@ -11,12 +11,14 @@ from __future__ import annotations
 
 import math
 
-from ..analysis.arms import End
+from ..analysis.arms import End, decay, sections
 from ..analysis.asymptotes import stick
+from ..analysis.letters import figures
 from ..analysis.nodal import Network
 from ..analysis.response import Facts, facts
 from ..analysis.structural import Structure, structural_facts
 from ..circuits.model import CircuitError, Ladder
+from ..formulas.tree import letters_of
 from ..questions.looks import LookKind
 
 _MOST_COUNT = 4
@@ -54,7 +56,55 @@ def truth_of(kind: LookKind, known: Structure) -> str | None:
             return _slope(known.ends.low, "+")
         case LookKind.HIGH_SLOPE:
             return _slope(known.ends.high, "-")
+        case LookKind.CORNER_PHASE:
+            return corner_turn(known) if known.certain else None
     return None
+
+
+def truth_of_circuit(ladder: Ladder, kind: LookKind, known: Structure) -> str | None:
+    """As :func:`truth_of`, and of what its structure does not say.
+
+    Args:
+        ladder: the circuit.
+        kind: what is asked.
+        known: what the circuit's structure says.
+    """
+    if kind is not LookKind.DC_OUTPUT:
+        return truth_of(kind, known)
+    return share_of(ladder, End.LOW) if End.LOW in known.certain_ends else None
+
+
+def corner_turn(known: Structure) -> str | None:
+    """The phase at the corner as a choice; ``None`` where it is no whole multiple of 45°.
+
+    One or two poles, and all zeros at the origin (see ``questions.corner_phase``).
+    """
+    if known.order not in (1, 2) or known.zero_count != known.ends.low:
+        return None
+    degrees = 90 * known.ends.low - 45 * known.order
+    return f"{degrees:+d}" if degrees else "0"
+
+
+def share_of(ladder: Ladder, end: End) -> str | None:
+    """How much of the source's voltage comes out at an end, whatever the values.
+
+    "all", "part", or "nothing"; of a part only what resistances leave.  ``None`` where an L and a
+    C decide, or letters are too many.
+
+    Args:
+        ladder: the circuit.
+        end: the end.
+    """
+    if decay(sections(ladder), end) > 0:
+        return "nothing"
+    try:
+        gain = figures(ladder)["gain_low" if end is End.LOW else "gain_high"]
+    except CircuitError:
+        return None
+    letters = letters_of(gain)
+    if any(name[0] != "R" for name in letters):
+        return None  # a divider of capacitors, or of inductors
+    return "part" if letters else "all"
 
 
 def _count(n: int) -> str | None:

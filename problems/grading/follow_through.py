@@ -16,6 +16,7 @@ from dataclasses import dataclass, replace
 from ..analysis.response import Facts
 from ..formulas.work import TooMuchWorkError
 from ..questions.follows import Own, as_asked, in_hertz, relations_for, what_follows
+from ..questions.kinds import named_parts
 from ..questions.model import Form, Problem, Question, Rung, Verdict, figure_of
 from ..slips.case import Case, numeric
 from . import read
@@ -133,7 +134,7 @@ def _read(
     problem: Problem, question: Question, text: str, facts: Facts, setting: Setting
 ) -> Reading | None:
     try:
-        return read.read(question, text, tuple(problem.ladder.elements()), facts, setting)
+        return read.read(question, text, named_parts(problem), facts, setting)
     except Unclear:
         return None
 

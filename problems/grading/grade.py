@@ -25,6 +25,7 @@ from ..analysis.response import facts as facts_of
 from ..formulas.dimension import Dimensions, measure
 from ..formulas.work import TooMuchWorkError
 from ..quantities.spelling import shown as quoted
+from ..questions.kinds import named_parts
 from ..questions.model import Answer, Form, Mark, Problem, Question, SlipHit, Verdict, sketch_of
 from ..sketches.model import SketchPart
 from ..slips.case import Case
@@ -63,7 +64,7 @@ def grade(
     typed = read.clean(text)
     answer = read.right_text(question)
     known = facts or facts_of(problem.ladder)
-    case, parts = Case(problem.ladder, known, question), tuple(problem.ladder.elements())
+    case, parts = Case(problem.ladder, known, question), named_parts(problem)
     try:
         reading = read.read(question, text, parts, known, setting)
         verdict = judge(case, reading)
@@ -170,7 +171,7 @@ def fitting(
         facts: the exact facts of the problem's circuit.
         setting: the words of the choices as they are shown, and how the writer writes numbers.
     """
-    parts = tuple(problem.ladder.elements())
+    parts = named_parts(problem)
     case = Case(problem.ladder, facts, question)
     try:
         reading = read.read(question, text, parts, facts, setting)

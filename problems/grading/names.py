@@ -73,7 +73,7 @@ _WORDS = {
     Named.SLOPE: "slope m gradient rolloff steepness roll",
     Named.PHASE: "φ ∠ ∠h ∠hjω phi ϕ θ theta phase arg argh arghjω phaseangle angle"
     " phaseshift shift",
-    Named.TIME: "t τ tau period timeconstant time tr risetime rc lr",
+    Named.TIME: "t τ tau period timeconstant time tr risetime",
     Named.DECAY: "σ sigma α alpha realpart",
     Named.SHARE: "overshoot os po mp percentovershoot peakovershoot maximumovershoot",
     Named.COUNT: "n swings numberofswings periods numberofperiods",

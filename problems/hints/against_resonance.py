@@ -6,6 +6,7 @@ that is not the dual, where its response first parts from that of the one drawn.
 
 from __future__ import annotations
 
+from ..analysis.idle import generic
 from ..questions.kinds import kinds_of
 from ..questions.model import Rung, Task
 from ..questions.sources import chosen_circuit
@@ -43,6 +44,6 @@ def by_which_rule(wrong: WrongAnswer) -> Explanation:
 def which_dual(wrong: WrongAnswer) -> Explanation:
     """Where the response of the circuit chosen first parts from that of the one drawn."""
     chosen = chosen_circuit(choice_of(wrong))
-    found = apart(wrong.ladder, chosen, "circuit-drawn")
+    found = apart(wrong.ladder, generic(chosen), "circuit-drawn")
     sentence = sentence_of_looks(found.key, found.values, "which-circuit.counter")
     return fact(sentence, lookalike=chosen)

@@ -11,10 +11,12 @@ from dataclasses import replace
 from types import MappingProxyType
 
 from ..generate.contrast import answer_of, nearest
-from ..questions.looks import Look, LookKind
-from .counterfact_changes import wrong_change
+from ..questions.looks import Facing, Look, LookKind
+from .counterfact_changes import ON, wrong_change
 from .counterfact_counts import wrong_feed, wrong_poles, wrong_slope, wrong_zeros
+from .counterfact_curves import wrong_curve, wrong_step, wrong_step_of_map, wrong_twin
 from .counterfact_ends import CounterFact, wrong_end, wrong_type
+from .counterfact_levels import wrong_dc, wrong_larger, wrong_phase
 from .counterfact_pictures import wrong_circuit, wrong_one, wrong_pair, wrong_picture
 
 _OF: Mapping[LookKind, Callable[[Look, str], CounterFact]] = MappingProxyType(
@@ -32,8 +34,16 @@ _OF: Mapping[LookKind, Callable[[Look, str], CounterFact]] = MappingProxyType(
         LookKind.WHICH_CIRCUIT: wrong_circuit,
         LookKind.SAME_TYPE: wrong_pair,
         LookKind.WHICH_ONE: wrong_one,
-        LookKind.CHANGE_CORNER: wrong_change,
-        LookKind.CHANGE_Q: wrong_change,
+        **dict.fromkeys(ON, wrong_change),
+        LookKind.DC_OUTPUT: wrong_dc,
+        LookKind.CORNER_PHASE: wrong_phase,
+        LookKind.LARGER_OUTPUT: wrong_larger,
+        LookKind.GAIN_OF_Q: wrong_curve,
+        LookKind.PHASE_OF_Q: wrong_curve,
+        LookKind.STEP_OF_Q: wrong_curve,
+        LookKind.STEP_OF_MAP: wrong_step_of_map,
+        LookKind.STEP_OF_CIRCUIT: wrong_step,
+        LookKind.SAME_TRANSFER: wrong_twin,
     }
 )
 
@@ -51,7 +61,11 @@ def counterfact(look: Look, answered: str) -> CounterFact:
     if answered not in look.answers or answered == look.truth:
         raise ValueError(f"{answered!r} is no wrong answer of {look.kind}")
     found = _OF[look.kind](look, answered)
-    if found.lookalike is None and answer_of(look.ladder, look.kind) is not None:
+    if (
+        found.lookalike is None
+        and look.row.facing is Facing.CIRCUIT
+        and answer_of(look.ladder, look.kind) is not None
+    ):
         other = nearest(look.ladder, look.kind, answered, found.marked)
         found = replace(found, lookalike=other)
     return found

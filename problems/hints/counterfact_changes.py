@@ -1,28 +1,47 @@
-"""Counter-facts of what a change does: which parts the formula of f0 or Q holds, and how."""
+"""Counter-facts of what a change does: which parts the formula of a figure holds, and how."""
 
 from __future__ import annotations
 
-import re
-from fractions import Fraction
+from collections.abc import Mapping
+from dataclasses import replace
 from itertools import islice
+from types import MappingProxyType
 
-from ..analysis.letters import formulas
 from ..analysis.response import facts
-from ..analysis.trends import corner_trends, q_trends
+from ..chance import Chance
 from ..circuits.altered import with_value
-from ..circuits.model import CircuitError, Ladder
+from ..circuits.model import Ladder
 from ..generate.contrast import lookalikes
+from ..generate.look_change import TRENDS
+from ..generate.look_made import LOADS, unloaded_look
 from ..quantities.write import write_quantity
+from ..questions.effects import Effect, EffectOn, effects
 from ..questions.looks import Look, LookKind
 from .counterfact_ends import CounterFact
 from .fill import Named, written
 
 _LONGEST = 90
 """Characters of a formula that is read at a glance."""
-_DIGITS = 3
+_PAIR = 44
+"""Characters of each of two."""
+_DIGITS = (3, 4, 5, 6, 8, 10, 15)
 _TRIED = 16
 """Circuits one change away that are tried: each needs its H(s) in letters."""
-_NAME = re.compile(r"[A-Za-z]\w*")
+
+ON: Mapping[LookKind, EffectOn] = MappingProxyType(
+    {
+        LookKind.CHANGE_CORNER: EffectOn.CORNER,
+        LookKind.CHANGE_Q: EffectOn.Q,
+        LookKind.CHANGE_BANDWIDTH: EffectOn.BANDWIDTH,
+        LookKind.CHANGE_GAIN: EffectOn.GAIN,
+        LookKind.LOAD_CORNER: EffectOn.CORNER,
+        LookKind.LOAD_Q: EffectOn.Q,
+        LookKind.TAP_CORNER: EffectOn.CORNER,
+        LookKind.TAP_Q: EffectOn.Q,
+    }
+)
+"""The figure that a kind of look asks about."""
+TAPS = (LookKind.TAP_CORNER, LookKind.TAP_Q)
 
 
 def changed_part(look: Look) -> str:
@@ -38,6 +57,19 @@ def changed_part(look: Look) -> str:
     raise LookupError(f"look {look.seed} names no part of its circuit")
 
 
+def before_after(look: Look) -> tuple[Ladder, Ladder]:
+    """The circuit of a look before what it asks about, and after it."""
+    ladder = look.ladder
+    if look.kind in TAPS:
+        return look.shown[0], look.shown[1]
+    if look.kind in LOADS:
+        return ladder, replace(ladder, load=None)
+    part = changed_part(look)
+    value = next(e.value for e in ladder.elements() if e.name == part)
+    assert value is not None
+    return ladder, with_value(ladder, part, 2 * value)
+
+
 def wrong_change(look: Look, answered: str) -> CounterFact:
     """Where the part of ``look`` stands in the formula; refutes ``answered``."""
     key, values, names = change_fact(look)
@@ -45,9 +77,17 @@ def wrong_change(look: Look, answered: str) -> CounterFact:
 
 
 def _where(look: Look, answered: str) -> Ladder | None:
-    """A circuit one change away in which the part does what was answered."""
-    part = changed_part(look)
-    trends = corner_trends if look.kind is LookKind.CHANGE_CORNER else q_trends
+    """A circuit one change away in which the same change does what was answered."""
+    if look.kind in TAPS:
+        return None
+    if look.kind in LOADS:
+        loaded = (c for c in lookalikes(look.ladder) if c.load is not None)
+        for circuit in islice(loaded, _TRIED):
+            found = unloaded_look(circuit, look.kind, look.seed, Chance(look.seed))
+            if found is not None and found.truth == answered:
+                return circuit
+        return None
+    part, trends = changed_part(look), TRENDS[look.kind]
     near = (c for c in lookalikes(look.ladder) if any(e.name == part for e in c.elements()))
     for circuit in islice(near, _TRIED):
         if trends(circuit).get(part) == answered:
@@ -57,57 +97,45 @@ def _where(look: Look, answered: str) -> Ladder | None:
 
 def change_fact(look: Look) -> tuple[str, Named, tuple[str, ...]]:
     """(words, what fills them, parts to mark) of what the change does."""
+    before, after = before_after(look)
+    found = (e for e in effects(facts(before), facts(after)) if e.on is ON[look.kind])
+    effect = next(found)
+    if look.kind in (*LOADS, *TAPS):
+        key, values = _compared(effect)
+        return key, values, () if look.kind in TAPS else (changed_part(look),)
     part = changed_part(look)
-    corner = look.kind is LookKind.CHANGE_CORNER
-    way = direction(look.ladder, part, corner=corner)
-    text = formula_text(look.ladder, corner=corner)
-    values: Named = (("part", part),)
+    way, text = effect.truth, effect.formulas[0]
+    named: Named = (("part", part),)
     if text is not None:
-        holds = part in _NAME.findall(text)
         shown = written(text)
-        if not holds and way == "same":
-            return "absent", (*values, ("formula", shown)), (part,)
-        if holds and len(shown) <= _LONGEST:
-            return f"formula-{way}", (*values, ("formula", shown)), (part,)
-    before, after = (_figure(each, corner=corner) for each in _pair(look.ladder, part))
-    unit = "Hz" if corner else ""
-    values = (
-        *values,
-        ("before", write_quantity(before, unit, _DIGITS)),
-        ("after", write_quantity(after, unit, _DIGITS)),
-    )
-    return f"figure-{way}", values, (part,)
+        if not effect.holds and way == "same":
+            return "absent", (*named, ("formula", shown)), (part,)
+        if effect.holds and len(shown) <= _LONGEST:
+            return f"formula-{way}", (*named, ("formula", shown)), (part,)
+    return f"figure-{way}", (*named, *_figures(effect)), (part,)
 
 
-def formula_text(ladder: Ladder, *, corner: bool) -> str | None:
-    """The formula of f0 (``corner``) or Q in the letters of ``ladder``, if it can be read."""
-    try:
-        found = formulas(ladder)
-    except CircuitError:
-        return None
-    return found.corner_hz if corner else found.q
+def _compared(effect: Effect) -> tuple[str, Named]:
+    """What a figure is before and after, in formulas where they can be read."""
+    old, new = (text and written(text) for text in effect.formulas)
+    way = effect.truth
+    if old and new:
+        if old == new and way == "same" and len(old) <= _LONGEST:
+            return "kept", (("formula", old),)
+        if old != new and max(len(old), len(new)) <= _PAIR:
+            return f"formulas-{way}", (("old", old), ("new", new))
+    return f"figure-{way}", _figures(effect)
 
 
-def direction(ladder: Ladder, part: str, *, corner: bool) -> str:
-    """Whether f0 (``corner``) or Q of ``ladder`` goes up, down or stays when ``part`` doubles."""
-    squares: list[Fraction] = []
-    for each in _pair(ladder, part):
-        known = facts(each)
-        square = known.corner_squared if corner else known.q_squared
-        assert square is not None
-        squares.append(square)
-    before, after = squares
-    return "same" if before == after else "up" if after > before else "down"
-
-
-def _pair(ladder: Ladder, part: str) -> tuple[Ladder, Ladder]:
-    value = next(e.value for e in ladder.elements() if e.name == part)
-    assert value is not None
-    return ladder, with_value(ladder, part, 2 * value)
-
-
-def _figure(ladder: Ladder, *, corner: bool) -> float:
-    known = facts(ladder)
-    found = known.corner_hz if corner else known.q
-    assert found is not None
-    return found
+def _figures(effect: Effect) -> Named:
+    """Before and after, in as many digits as tell them apart."""
+    unit = "" if effect.on in (EffectOn.Q, EffectOn.GAIN) else "Hz"
+    texts = "", ""
+    for digits in _DIGITS:
+        texts = (
+            write_quantity(effect.before, unit, digits),
+            write_quantity(effect.after, unit, digits),
+        )
+        if effect.truth == "same" or texts[0] != texts[1]:
+            break
+    return ("before", texts[0]), ("after", texts[1])

@@ -14,9 +14,11 @@ from ..analysis.arms import End, working_rails
 from ..analysis.ends import end_fact, end_facts
 from ..analysis.idle import hidden_elements
 from ..analysis.response import FilterType, facts
+from ..catalogue.prototypes import quality_of
 from ..circuits.model import Ladder, leaves
+from ..generate.look_made import LOADS
 from ..questions.looks import Look, LookKind
-from .counterfact_changes import change_fact, changed_part
+from .counterfact_changes import ON, TAPS, change_fact, changed_part
 from .counterfact_counts import (
     against_poles,
     against_slope,
@@ -25,7 +27,9 @@ from .counterfact_counts import (
     kept_parts,
     pole_count,
 )
-from .counterfact_ends import flatness, null_arms, null_phrase
+from .counterfact_curves import of_q, pole_angle
+from .counterfact_ends import CounterFact, flatness, null_arms, null_phrase
+from .counterfact_levels import dc_fact, larger_fact, phase_fact
 from .counterfact_pictures import agreement, chosen, difference, number_key, slope_text
 from .ends import counted, end_phrase, states_phrase
 from .fill import Named, Phrase, Text, phrase
@@ -279,8 +283,84 @@ def _change_why(look: Look) -> tuple[str, Named]:
 def _change_hint(look: Look) -> LookHint:
     key, values, names = change_fact(look)
     step = f"step-{key.split('-')[0]}"
+    if look.kind in (*LOADS, *TAPS):
+        return LookHint("principle", "look", step, values, names)
     where = "look-resistance" if changed_part(look).startswith("R") else "look-reactive"
     return LookHint("principle", where, step, values, names)
+
+
+# ----------------------------------------------------------------- what comes out, and curves
+
+
+def _told_why(fact: Callable[[Look], CounterFact]) -> Callable[[Look], tuple[str, Named]]:
+    """The reason is what is told of a wrong answer too."""
+
+    def why(look: Look) -> tuple[str, Named]:
+        found = fact(look)
+        return f"counter.{found.key}", found.values
+
+    return why
+
+
+def _dc_hint(look: Look) -> LookHint:
+    names = _working(look.ladder)
+    if not names:
+        return LookHint("principle", "look-none", "step-none")
+    values: Named = (("names", names), ("states", states_phrase(look.ladder, names, End.LOW)))
+    return LookHint("principle", _look_key(names), "step", values, names)
+
+
+def _phase_hint(look: Look) -> LookHint:
+    names = tuple(e.name for e in look.ladder.reactive())
+    count = facts(look.ladder).transfer.zeros_at_origin
+    zeros = phrase(f"zeros-{number_key(count)}", count=str(count))
+    values: Named = (("names", names), ("poles", poles_phrase(look.ladder)), ("zeros", zeros))
+    return LookHint("principle", _look_key(names), "step", values, names)
+
+
+def _larger_hint(look: Look) -> LookHint:
+    corner = dict(look.values)["where"] == "corner"
+    key = "-corner" if corner else ""
+    values = (dict(larger_fact(look).values)["first"],)
+    return LookHint(f"principle{key}", f"look{key}", "step", (("first", values[0]),))
+
+
+def _q_why(look: Look) -> tuple[str, Named]:
+    q = quality_of(look.ladder)
+    key, figure = of_q(look, q)
+    return f"why.{key}", (("q", q.text), ("own", figure))
+
+
+def _q_hint(look: Look) -> LookHint:
+    key, values = _q_why(look)
+    key = key.removeprefix("why.")
+    shown = "rings" if key == "calm" else key
+    return LookHint(f"principle-{shown}", f"look-{shown}", f"step-{key}", values)
+
+
+def _step_map_why(look: Look) -> tuple[str, Named]:
+    known = facts(look.ladder)
+    q = quality_of(look.ladder)
+    key = "jump" if known.gain_high else "level" if known.gain_low else "back"
+    return f"why.{key}", (("q", q.text), ("angle", pole_angle(q)))
+
+
+def _step_map_hint(look: Look) -> LookHint:
+    count = facts(look.ladder).transfer.zeros_at_origin
+    zeros = phrase(f"zeros-{number_key(count)}", count=str(count))
+    q = quality_of(look.ladder)
+    values: Named = (("zeros", zeros), ("q", q.text), ("angle", pole_angle(q)))
+    return LookHint("principle", "look", "step", values)
+
+
+def _step_why(look: Look) -> tuple[str, Named]:
+    return "why.ends", _both_ends(look.ladder)
+
+
+def _twin_hint(look: Look) -> LookHint:
+    names = _working(look.ladder)
+    values: Named = (*_slopes(look.ladder), ("names", names), ("poles", poles_phrase(look.ladder)))
+    return LookHint("principle", "look", "step", values, names)
 
 
 _WHY: Mapping[LookKind, Callable[[Look], tuple[str, Named]]] = MappingProxyType(
@@ -298,8 +378,16 @@ _WHY: Mapping[LookKind, Callable[[Look], tuple[str, Named]]] = MappingProxyType(
         LookKind.WHICH_CIRCUIT: _response_why,
         LookKind.SAME_TYPE: _pair_why,
         LookKind.WHICH_ONE: _one_why,
-        LookKind.CHANGE_CORNER: _change_why,
-        LookKind.CHANGE_Q: _change_why,
+        **dict.fromkeys(ON, _change_why),
+        LookKind.DC_OUTPUT: _told_why(dc_fact),
+        LookKind.CORNER_PHASE: _told_why(phase_fact),
+        LookKind.LARGER_OUTPUT: _told_why(larger_fact),
+        LookKind.GAIN_OF_Q: _q_why,
+        LookKind.PHASE_OF_Q: _q_why,
+        LookKind.STEP_OF_Q: _q_why,
+        LookKind.STEP_OF_MAP: _step_map_why,
+        LookKind.STEP_OF_CIRCUIT: _step_why,
+        LookKind.SAME_TRANSFER: _response_why,
     }
 )
 
@@ -318,7 +406,15 @@ _HINTS: Mapping[LookKind, Callable[[Look], LookHint]] = MappingProxyType(
         LookKind.WHICH_CIRCUIT: _circuit_hint,
         LookKind.SAME_TYPE: _pair_hint,
         LookKind.WHICH_ONE: _one_hint,
-        LookKind.CHANGE_CORNER: _change_hint,
-        LookKind.CHANGE_Q: _change_hint,
+        **dict.fromkeys(ON, _change_hint),
+        LookKind.DC_OUTPUT: _dc_hint,
+        LookKind.CORNER_PHASE: _phase_hint,
+        LookKind.LARGER_OUTPUT: _larger_hint,
+        LookKind.GAIN_OF_Q: _q_hint,
+        LookKind.PHASE_OF_Q: _q_hint,
+        LookKind.STEP_OF_Q: _q_hint,
+        LookKind.STEP_OF_MAP: _step_map_hint,
+        LookKind.STEP_OF_CIRCUIT: _response_hint,
+        LookKind.SAME_TRANSFER: _twin_hint,
     }
 )

@@ -34,6 +34,7 @@ if TYPE_CHECKING:
 
     from ..analysis.response import Facts
     from ..catalogue.families import Family
+    from ..circuits.model import Element
     from .asking import Asking
 
 NEVER = range(0)
@@ -933,6 +934,11 @@ def face_of(problem: Problem, question: Question) -> Face:
         return problem.face
     about = row.task is Task.REVERSE and (row.about_circuit or bool(row.reason_of))
     return problem.face if about else Face.CIRCUIT
+
+
+def named_parts(problem: Problem) -> tuple[Element, ...]:
+    """The elements that answers to a ``problem`` may name: none of a circuit that is not shown."""
+    return () if problem.face is Face.NONE else tuple(problem.ladder.elements())
 
 
 def blank_of(problem: Problem, question: Question) -> tuple[str, ...]:

@@ -16,7 +16,7 @@ from ..analysis.idle import generic
 from ..analysis.resonator import PlainResonator
 from ..analysis.response import Facts, facts
 from ..circuits.dual import OTHER, dual, dual_value, has_dual, rebuilt
-from ..circuits.model import CircuitError, Element, Group, Ladder, merged, valueless
+from ..circuits.model import Arm, CircuitError, Element, Group, Ladder, merged, valueless
 from ..quantities.units import Quantity
 from ..quantities.write import rounded
 from .asking import Asking
@@ -131,10 +131,29 @@ def half_duals(ladder: Ladder) -> Iterator[tuple[str, Ladder]]:
     yield from ways
 
 
+def plan_of(ladder: Ladder) -> tuple[object, ...]:
+    """What is the same for circuits that differ in names, values and the order within an arm."""
+
+    def of(arm: Arm) -> str:
+        if isinstance(arm, Element):
+            return arm.kind.value
+        return f"{arm.joint}({','.join(sorted(map(of, arm.parts)))})"
+
+    return tuple((s.place, s.arm and of(s.arm)) for s in merged(ladder).stages)
+
+
 def shape(known: Facts) -> tuple[object, ...]:
     """What no choice of values can change, so that circuits that differ in it are no duals."""
     slopes = known.slope_low, known.slope_high
     return (known.type_exact, known.transfer.order, *slopes, known.axis_zero_pairs > 0)
+
+
+def _alike(one: Facts, other: Facts) -> bool:
+    """Whether two responses are the same but for a constant factor, exactly."""
+    a, b = one.transfer, other.transfer
+    tops = zip(a.numerator, b.numerator, strict=True) if a.zero_count == b.zero_count else ()
+    ratios = {Fraction(y) / x if x else None for x, y in tops if x or y}
+    return a.denominator == b.denominator and len(ratios) == 1 and None not in ratios
 
 
 def _shape(ladder: Ladder) -> tuple[object, ...] | None:
@@ -154,10 +173,12 @@ def _which_dual(asking: Asking) -> Question | None:
     if _shape(ladder) != shape(known):
         return None  # these values do what others do not
     right = dual(ladder, ends_product(ladder))
-    drawn = [valueless(merged(right))]
+    if not _alike(known, facts(right)):
+        raise ArithmeticError(f"{right} is no dual")  # pragma: no cover - it always is
+    drawn = [plan_of(right)]
     wrong: list[Ladder] = []
     for _, other in half_duals(ladder):
-        seen, picture = _shape(other), valueless(merged(other))
+        seen, picture = _shape(other), plan_of(other)
         if seen is not None and seen != shape(known) and picture not in drawn:
             drawn.append(picture)
             wrong.append(other)
@@ -166,8 +187,9 @@ def _which_dual(asking: Asking) -> Question | None:
     # The two usual mistakes are always there, and one of the others.
     kept = [*wrong[:2], asking.chance.pick(wrong[2:])]
     order = asking.chance.shuffled([right, *kept])
+    # Without values: they would tell the value of a part in the dual, which may be asked beside.
     choices = tuple(
-        Choice(place, (("circuit", valueless(merged(one))), ("valued", merged(one))))
+        Choice(place, (("circuit", valueless(merged(one))),))
         for place, one in zip(PLACES, order, strict=True)
     )
     truth = PLACES[order.index(right)]
@@ -175,5 +197,5 @@ def _which_dual(asking: Asking) -> Question | None:
 
 
 def chosen_circuit(choice: Choice) -> Ladder:
-    """The circuit, with values, that is offered as a ``choice``."""
-    return value_of(choice.values, "valued", Ladder)
+    """The circuit, without values, that is offered as a ``choice``."""
+    return value_of(choice.values, "circuit", Ladder)

@@ -24,7 +24,7 @@ READ: Mapping[Rung, Callable[[str], Sketch]] = {
 """Which reader takes the text of which sketch; raises ``SketchError``."""
 
 _CIRCUITS = ("circuit", "other", "valued")
-"""What names circuits where "valued" is among them; "other" may else be an element."""
+"""What names circuits where "valued" is among them; without it the first alone does."""
 _FIGURES = {
     "f0": "Hz", "f1": "Hz", "f2": "Hz", "q": "",
     "volts": "V", "amps": "A", "stored": "J", "lost": "J", "ohms": "Ω",
@@ -70,7 +70,7 @@ def read_values(found: Iterable[tuple[str, str]]) -> Values:
             ``FormulaError`` and ``QuantityError`` among them).
     """
     pairs = tuple(found)
-    circuits = _CIRCUITS if any(key == "valued" for key, _ in pairs) else ()
+    circuits = _CIRCUITS if any(key == "valued" for key, _ in pairs) else _CIRCUITS[:1]
     return tuple((key, _value(key, text, circuits)) for key, text in pairs)
 
 

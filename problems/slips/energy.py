@@ -24,6 +24,7 @@ RISES = (Rung.RESONANT_VOLTAGE, Rung.RESONANT_CURRENT)
 QS = (Rung.Q_WITHOUT_LOAD, Rung.Q_WITH_LOAD, Rung.PARALLEL_Q)
 BANDS = (Rung.BAND_WITH_LOAD, Rung.PARALLEL_BAND)
 LOADED = (Rung.Q_WITH_LOAD, Rung.BAND_WITH_LOAD)
+ON_CURRENT = (Rung.SEEN_RESISTANCE, Rung.CURRENT_OUTPUT, Rung.PARALLEL_Q, Rung.PARALLEL_BAND)
 
 
 def resonator(case: Case) -> PlainResonator:
@@ -197,10 +198,10 @@ def joined_wrongly(case: Case, *, series: bool) -> Iterator[Guess]:
         yield Guess(by_ohms(case, sum(ohms) if series else 1 / sum(1 / r for r in ohms)))
 
 
-_DAMPED = (*LOADED, LOST, Rung.PARALLEL_Q, Rung.PARALLEL_BAND)
+_DAMPED = (*LOADED, LOST)
 
 
-@TOPIC.slip("series-for-parallel", *_DAMPED, Rung.SEEN_RESISTANCE, Rung.CURRENT_OUTPUT)
+@TOPIC.slip("series-for-parallel", *_DAMPED, *ON_CURRENT)
 def series_for_parallel(case: Case) -> Iterator[Guess]:
     """Resistances across a tank added."""
     yield from joined_wrongly(case, series=True)
@@ -245,7 +246,7 @@ def series_band_on_parallel(case: Case) -> Iterator[Guess]:
         yield Guess(found.ohms() / (TWO_PI * found.henries), near=True)
 
 
-@TOPIC.slip("parallel-band-on-series", *BANDS)
+@TOPIC.slip("parallel-band-on-series", Rung.BAND_WITH_LOAD)
 def parallel_band_on_series(case: Case) -> Iterator[Guess]:
     """1/(2πRC) for a loop, whose bandwidth is R/(2πL)."""
     found = resonator(case)

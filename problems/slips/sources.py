@@ -9,17 +9,15 @@ from __future__ import annotations
 from collections.abc import Iterator
 from functools import partial
 
-from ..circuits.model import Kind, merged, valueless
+from ..circuits.model import Kind
 from ..quantities.units import Quantity
 from ..questions.model import Rung
-from ..questions.sources import chosen_circuit, half_duals
+from ..questions.sources import chosen_circuit, half_duals, plan_of
 from ..questions.values import value_of
 from .case import Case, Guess, Topic
-from .energy import by_ohms, resonator
+from .energy import ON_CURRENT, by_ohms, resonator
 
 TOPIC = Topic("current sources and duals")
-
-ON_CURRENT = (Rung.SEEN_RESISTANCE, Rung.CURRENT_OUTPUT, Rung.PARALLEL_Q, Rung.PARALLEL_BAND)
 
 
 @TOPIC.slip("current-through-load", Rung.SOURCE_CURRENT)
@@ -111,11 +109,9 @@ def prefix_lost(case: Case) -> Iterator[Guess]:
 
 def _half_dual(case: Case, *, slip: str) -> Iterator[Guess]:
     """The circuits to choose from in which a step to the dual was forgotten."""
-    offered = {
-        valueless(merged(chosen_circuit(choice))): choice.id for choice in case.question.choices
-    }
+    offered = {plan_of(chosen_circuit(choice)): choice.id for choice in case.question.choices}
     for forgotten, circuit in half_duals(case.ladder):
-        place = offered.get(valueless(merged(circuit)))
+        place = offered.get(plan_of(circuit))
         if forgotten == slip and place not in (None, case.question.truth):
             yield Guess(str(place))
 

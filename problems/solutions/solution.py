@@ -25,6 +25,7 @@ from .changes import changes
 from .curves import curves
 from .figures import counting, measured, numbers
 from .letters import derivation
+from .levels import levels
 from .resonance import resonance
 from .step import WIDTH, Step, drawing, step
 
@@ -100,6 +101,7 @@ class _Worked:
         yield from changes(self.asked)
         if self.ladder.valued:
             yield from resonance(self.ladder, self.asked)
+            yield from levels(shape, self.asked)
         if shape.reactive_count and not self.cancelled:
             yield step("check", low=self.gain(End.LOW), high=self.gain(End.HIGH))
 

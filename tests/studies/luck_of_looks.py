@@ -9,7 +9,8 @@ look at the circuit, ten rounds each:
 * ``counting``: of each kind the answer that has not been right for longest.
 
 It prints how often cold looks of each kind were guessed, beside one over the number of choices,
-and how many skills were ever known.
+and how many skills were ever known.  What builds upon recognition never comes to any of them by
+itself, so the same is done with rounds of those kinds alone.
 """
 
 from __future__ import annotations
@@ -19,7 +20,7 @@ from collections import Counter, deque
 from collections.abc import Callable
 from random import Random
 
-from rungwise.problems.questions.looks import LOOK_KINDS, LookKind
+from rungwise.problems.questions.looks import LOOK_KINDS, PREDICTED, LookKind
 from rungwise.tutor.learning.next_look import RoundStep
 
 from tests.tutor.learning.looking import Answerer, Looker
@@ -75,7 +76,7 @@ KINDS: dict[str, Callable[[int], Answerer]] = {
 
 
 def run(
-    name: str, seed: int, rounds: int = ROUNDS
+    name: str, seed: int, rounds: int = ROUNDS, kinds: tuple[LookKind, ...] = ()
 ) -> tuple[Counter[LookKind], Counter[LookKind], int]:
     """Cold looks asked and right, by kind, and how many skills were ever known.
 
@@ -83,8 +84,9 @@ def run(
         name: who guesses.
         seed: of the rounds and of the guesses.
         rounds: how many.
+        kinds: what is asked, by name; empty: what the plan asks.
     """
-    looker = Looker(KINDS[name](seed), seed, a_day=2)
+    looker = Looker(KINDS[name](seed), seed, a_day=2, kinds=kinds)
     ever: set[str] = set()
     for _ in range(rounds):
         looker.look()
@@ -98,22 +100,24 @@ def run(
 def main() -> None:
     """Let them guess, and print what it comes to."""
     runs = int(sys.argv[1]) if len(sys.argv) > 1 else 200
-    for place, name in enumerate(KINDS):
-        asked, right, lucky = Counter[LookKind](), Counter[LookKind](), deque[int]()
-        for seed in range(place, runs, len(KINDS)):
-            a, r, known = run(name, seed)
-            asked, right = asked + a, right + r
-            lucky.append(known)
-        looks = sum(asked.values())
-        print(f"{name}: {len(lucky)} runs, {looks} cold looks, skills ever known: {sum(lucky)}")
-        for row in LOOK_KINDS:
-            if asked[row.kind]:
-                share = right[row.kind] / asked[row.kind]
-                print(
-                    f"    {row.kind:15} {share:5.1%} of {asked[row.kind]:5} (by chance "
-                    f"{1 / len(row.answers):.1%})",
-                    flush=True,
-                )
+    for kinds in (), PREDICTED:
+        print("what builds upon recognition, by name" if kinds else "as the plan asks")
+        for place, name in enumerate(KINDS):
+            asked, right, lucky = Counter[LookKind](), Counter[LookKind](), deque[int]()
+            for seed in range(place, runs, len(KINDS)):
+                a, r, known = run(name, seed, kinds=kinds)
+                asked, right = asked + a, right + r
+                lucky.append(known)
+            looks = sum(asked.values())
+            print(f"{name}: {len(lucky)} runs, {looks} cold looks, skills ever known: {sum(lucky)}")
+            for row in LOOK_KINDS:
+                if asked[row.kind]:
+                    share = right[row.kind] / asked[row.kind]
+                    print(
+                        f"    {row.kind:16} {share:5.1%} of {asked[row.kind]:5} (by chance "
+                        f"{1 / len(row.answers):.1%})",
+                        flush=True,
+                    )
 
 
 if __name__ == "__main__":

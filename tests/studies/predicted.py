@@ -17,7 +17,13 @@ from itertools import islice
 from rungwise.problems.questions.model import Rung
 from rungwise.problems.slips.order import SLIPS
 
-from tests.support import change_witness, curve_witness, resonance_witness, step_witness
+from tests.support import (
+    change_witness,
+    curve_witness,
+    level_witness,
+    resonance_witness,
+    step_witness,
+)
 from tests.support.predicted import SEEDS, Asked, Tally, problems, study
 
 
@@ -92,6 +98,16 @@ def sources(wanted: int) -> dict[Rung, Tally]:
     return study("source", resonance_witness.SOURCE, wanted)
 
 
+def levels(wanted: int) -> dict[Rung, Tally]:
+    """Gain and phase at a frequency, and decibels."""
+    return study("levels", level_witness.LEVELS, wanted)
+
+
+def design(wanted: int) -> dict[Rung, Tally]:
+    """The standard form, scaling, tolerances."""
+    return study("design", level_witness.DESIGN, wanted)
+
+
 GROUPS: Mapping[str, Callable[[int], dict[Rung, Tally]]] = {
     "off-curve": off_curve,
     "q-curves": q_curves,
@@ -103,6 +119,8 @@ GROUPS: Mapping[str, Callable[[int], dict[Rung, Tally]]] = {
     "tuning": tuning,
     "energy": energy,
     "sources": sources,
+    "levels": levels,
+    "design": design,
 }
 
 LEAST = 0.95

@@ -21,7 +21,7 @@ from rungwise.problems.generate.analyse import generate
 from rungwise.problems.generate.analyse import typed as of_circuit
 from rungwise.problems.grading.grade import grade
 from rungwise.problems.quantities.write import write_quantity
-from rungwise.problems.questions.kinds import KINDS
+from rungwise.problems.questions.kinds import KINDS, kinds_of
 from rungwise.problems.questions.model import Form, Problem, Question, Rung, Task, Verdict
 from rungwise.problems.questions.written import plain_truth
 from rungwise.problems.slips.engine import Prediction, distinct, predictions
@@ -29,6 +29,7 @@ from rungwise.problems.slips.order import SLIPS
 
 WANTED = 20
 """Random problems asked for every slip."""
+_PREDICTED = frozenset(kinds_of(Task.PREDICT))
 EVERY_FAMILY = tuple(family.name for family in families.FAMILIES)
 MAKERS = {
     Task.ANALYSE: generate,
@@ -130,12 +131,19 @@ def simulate(
 
     A slip that another, likelier one cannot be told from in a problem (two mistakes that
     lead to one choice or one count) still has to be named there, but is not expected first.
+
+    Slips of what is read and predicted alone are left to ``tests.support.predicted``, which makes
+    problems of each way of predicting, and not of the one that a seed leads to.
     """
-    tallies = {slip.id: Tally(slip.id) for slip in SLIPS}
+    tallies = {slip.id: Tally(slip.id) for slip in SLIPS if not slip.rungs <= _PREDICTED}
     wide = seeds if wide is None else wide
-    _simulate(chain(rare(4 * wanted), problems(wide)), tallies, frozenset(Rung), wanted)
+    others = [task for task in Task if task is not Task.PREDICT]
+    first = chain(rare(4 * wanted), problems(wide, tasks=others))
+    _simulate(first, tallies, frozenset(Rung) - _PREDICTED, wanted)
     rungs = _wanting(tallies, wanted)
-    tasks = [task for task in Task if any(row.task is task and row.rung in rungs for row in KINDS)]
+    tasks = [
+        task for task in others if any(row.task is task and row.rung in rungs for row in KINDS)
+    ]
     _simulate(problems(seeds, wide, tasks, among), tallies, rungs, wanted)
     return tallies
 
@@ -163,9 +171,9 @@ def _simulate(
 
 def _wanting(tallies: dict[str, Tally], wanted: int) -> frozenset[Rung]:
     """Where the slips can be made that were not tried as often as wanted."""
-    return frozenset(
-        rung for slip in SLIPS if tallies[slip.id].tried < wanted for rung in slip.rungs
-    )
+    wanting = {name for name, tally in tallies.items() if tally.tried < wanted}
+    asked = (rung for slip in SLIPS if slip.id in wanting for rung in slip.rungs)
+    return frozenset(asked) - _PREDICTED
 
 
 def _alone(guess: Prediction, guesses: list[Prediction]) -> bool:

@@ -15,7 +15,7 @@ from rungwise.problems.circuits.write import write_circuit
 from rungwise.problems.generate import predict
 from rungwise.problems.generate.analyse import drawn_circuit
 from rungwise.problems.generate.certify import CertificationError, certify
-from rungwise.problems.grading.grade import grade
+from rungwise.problems.grading.grade import grade, right_text
 from rungwise.problems.grading.predicted import predicted_text
 from rungwise.problems.hints.explanation import Strength
 from rungwise.problems.hints.why_wrong import explanations
@@ -180,6 +180,9 @@ def wrong_answers(question: Question) -> Iterator[str]:
         case Form.LEVEL:
             for off in (-13.7, 17.3, -4.6 - question.slack):
                 yield f"{question.figure + off:.3g} {question.unit}"
+        case Form.FORMULA:
+            right = right_text(question)
+            yield from (f"2*({right})", f"({right})*w0/(s + w0)", f"({right})*s/w0")
         case _:
             for factor in (1.37, 0.61, 23.0, 0.013):
                 if far(question, question.figure * factor):

@@ -281,13 +281,36 @@ def _which_dual(asked: Asked) -> bool:
     omegas = middle * np.concatenate([np.logspace(-1.52, 1.5, 12), [0.97, 0.999, 1.001, 1.03]])
     own = _levels(asked.problem.ladder, omegas)
     for choice in asked.question.choices:
-        offered = value_of(choice.values, "valued", Ladder)
+        offered = _valued(asked.problem.ladder, value_of(choice.values, "circuit", Ladder))
         right = choice.id == asked.question.truth
         for circuit in (offered,) if right else (offered, *_varied(offered)):
             spread = float(np.ptp(_levels(circuit, omegas) - own))
             if (spread < 1e-6) is not right or (not right and spread < 1):
                 return False
     return True
+
+
+def _valued(ladder: Ladder, offered: Ladder) -> Ladder:
+    """A circuit offered, with the values of the parts drawn: a part of another kind has its dual's.
+
+    Parts come in the same order; R² is the product of both ends, which change places.
+    """
+    assert ladder.source is not None and ladder.load is not None
+    squared = (ladder.source.value or Fraction(1)) * (ladder.load.value or Fraction(1))
+    # ``mapped`` goes through the arms before it comes to source and load.
+    source, *arms, load = ladder.elements()
+    drawn = iter((*arms, source, load))
+
+    def valued(part: Element) -> Element:
+        own = next(drawn)
+        value = own.value or Fraction(1)
+        if own.kind is Kind.R:
+            return replace(part, value=squared / value)
+        if own.kind is not part.kind:
+            value = value / squared if own.kind is Kind.L else value * squared
+        return replace(part, value=value)
+
+    return mapped(offered, valued)
 
 
 def _varied(ladder: Ladder) -> list[Ladder]:

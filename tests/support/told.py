@@ -31,6 +31,7 @@ from rungwise.problems.questions.lookalikes import regions
 from rungwise.problems.questions.looks import Look, LookKind
 
 from tests.support.oracle import response
+from tests.support.told_predicted import PREDICTED
 
 ENDS = {
     "low-pass": (True, False),
@@ -138,16 +139,22 @@ def names_of(phrase: Phrase, key: str) -> tuple[str, ...]:
 def check(look: Look, answered: str, fact: CounterFact) -> None:
     """Everything that a counter-fact says, held against the circuit; and that it contradicts."""
     circuit = fact.circuit or look.ladder
-    told = [p for _, value in fact.values for p in phrases(value)]
-    for phrase in told:
+    # Of two outputs each has a sentence of its own.
+    both = dict(zip(("first", "second"), look.shown, strict=False)) if fact.key in _OF_TWO else {}
+    told = [(both.get(name, circuit), p) for name, value in fact.values for p in phrases(value)]
+    for about, phrase in told:
         family, _, key = phrase.key.partition(".")
         tried = _SAID.get(family)
         if tried is not None:
-            tried(circuit, key, phrase, fact)
+            tried(about, key, phrase, fact)
     _CONTRADICTS[look.kind](look, answered, fact, circuit)
     if fact.end is not None and fact.marked and not fact.passes and "power" not in fact.key:
         for name in fact.marked:
             assert name in {e.name for e in circuit.elements()}
+
+
+_OF_TWO = ("two", "both")
+"""Facts that speak of both circuits of a pair, and of each in turn."""
 
 
 def _end_said(circuit: Ladder, key: str, phrase: Phrase, fact: CounterFact) -> None:
@@ -388,7 +395,7 @@ def _level(known: Facts, end: End) -> bool:
 
 def _picture(look: Look, answered: str, fact: CounterFact, circuit: Ladder) -> None:
     chosen = look.shown[look.answers.index(answered)]
-    backwards = look.kind is LookKind.WHICH_CIRCUIT
+    backwards = look.kind in (LookKind.WHICH_CIRCUIT, LookKind.SAME_TRANSFER)
     shown, own = (look.ladder, chosen) if backwards else (chosen, look.ladder)
     assert circuit == own
     claims = [p for _, v in fact.values for p in phrases(v) if p.key.startswith("shows.")]
@@ -523,6 +530,8 @@ def _change(look: Look, answered: str, fact: CounterFact, circuit: Ladder) -> No
 _PLAIN = str.maketrans({"²": "^2", "³": "^3"})
 
 _CONTRADICTS: Mapping[LookKind, Callable[[Look, str, CounterFact, Ladder], None]] = {
+    **PREDICTED,
+    LookKind.SAME_TRANSFER: _picture,
     LookKind.TYPE: _type,
     LookKind.LOW_END: _end,
     LookKind.HIGH_END: _end,

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
 from typing import TYPE_CHECKING, Any
 
-from ..learning.recognition import LookState, Recognition, look_skills
+from ..learning.recognition import LookState, Recognition, look_skills, sight_skills
 from ..learning.schedule import due_day
 from ..learning.skill_map import parts_of, skills
 from ..learning.skills import SkillState
@@ -154,8 +154,11 @@ def _lines(outlook: Outlook) -> Iterator[Line]:
 
 
 def _sight(known: Recognition) -> Iterator[SightLine]:
+    """Every skill of recognition, and what builds upon it as far as it was met."""
     for skill in look_skills():
         state = known.states.get(skill) or LookState(skill)
+        if not state.asked and skill not in sight_skills():
+            continue
         begun = "begun" if state.asked else "new"
         yield SightLine(
             skill,

@@ -289,18 +289,24 @@ class _Curves:
         """From the tick above ``high`` down to ``low``, with ticks two rows apart or more."""
         low += _HAIR * (high - low)  # a hair beyond a tick is still at the tick
         high -= _HAIR * (high - low)
-        best = None
+        best = spare = None
         for step in steps:
             top = math.ceil(high / step - 1e-9) * step
             rows = math.floor((self.rows - 0.5) * step / (top - low)) if top > low else self.rows
             ticks = (self.rows - 1) // max(1, rows)
             found = LevelAxis(top, step, max(1, rows), self.rows, 0, ticks)
+            if (
+                rows >= 1
+                and ticks
+                and (spare is None or rows / step > spare.per_step / spare.step + 1e-9)
+            ):
+                spare = found  # of a very low picture: its top and one tick below
             if rows < 2 or ticks < 2:
                 continue
             # The steps that make the most of the room; of equals the finest.
             if best is None or rows / step > best.per_step / best.step + 1e-9:
                 best = found
-        return best or found
+        return best or spare or found
 
     def _ticks(self) -> Iterator[tuple[int, float, str]]:
         """(cell, place, label or nothing) of what is marked along the chart, from left to right."""

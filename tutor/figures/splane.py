@@ -295,7 +295,7 @@ class _Mapper:
         key = "logarithmic" if self.logarithmic else "linear"
         scale = fill("figures", f"plane.{key}", [("unit", unit)])
         col = self.canvas.legend(0, 0, plane_legend())
-        self.canvas.put(col, 0, scale, LABEL)
+        self.canvas.put(col, 0, self.canvas.words(scale), LABEL)
 
 
 def plane_legend() -> list[LegendEntry]:

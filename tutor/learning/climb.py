@@ -12,7 +12,7 @@ from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 from ...problems.quantities.errors import Wording, wording
-from ...problems.questions.kinds import REASON_OF, REASONS_BACK
+from ...problems.questions.kinds import REASON_OF, REASONS_BACK, named_parts
 from ...problems.questions.model import Earlier, Mark, Problem, Question, Rung
 from ..language.errors import worded
 from ..language.texts import Words
@@ -119,7 +119,7 @@ class Climb:
         self.problem = problem
         self.worked = frozenset(worked)
         self.spare = frozenset(spare)
-        self.basis = AnswerBasis(problem.ladder.elements(), problem.ladder)
+        self.basis = AnswerBasis(named_parts(problem), problem.ladder)
         self._course = Course(question.rung for question in problem.questions)
         self.rungs = list(map(RungState, problem.questions, self._course.rungs))
         self._listener = listener

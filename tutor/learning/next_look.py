@@ -7,6 +7,9 @@
   among those that have it: what is lacking, and first what it builds on.
 * A look stands in a contrast with the one before it as often as may be: one change of that
   circuit flips the answer, where the type is asked to what this learner takes it for.
+* Once recognition is known (:attr:`Recognition.ready`), one look in six is of a kind that builds
+  upon it: what a circuit puts out, from the curve back, what a change does.  Before, they come
+  where they are asked for by name alone.
 * The first round of all begins as ``placing.py`` says.
 
 Everything follows from the chance that is given, the learner's answers and the state at first.
@@ -25,7 +28,16 @@ from ...problems.chance import Chance
 from ...problems.generate.contrast import contrast_look
 from ...problems.generate.look import make_look
 from ...problems.generate.look_draw import TYPES_OF_GROUP
-from ...problems.questions.looks import LOOK_KINDS, TYPES, Facing, Look, LookKind, look_row
+from ...problems.questions.looks import (
+    AT_SIGHT,
+    LOOK_KINDS,
+    PREDICTED,
+    TYPES,
+    Facing,
+    Look,
+    LookKind,
+    look_row,
+)
 from .placing import Placing, knows_already
 from .recognition import Recognition, look_skill
 from .skill_map import AFTER
@@ -45,6 +57,8 @@ OVERDUE = 20
 """A type that so many cold looks at types have not shown is due, and comes every other time."""
 TYPE_SHARES = (9, 9, 9, 8, 5)
 """How often each type is right: none more often than one in five by more than a twentieth."""
+PREDICTED_EACH = 6
+"""Once recognition is known, one look in so many is of a kind that builds upon it."""
 _TRIES = 4
 """Neighbours asked for before a contrast is given up."""
 
@@ -72,7 +86,7 @@ class NextLook:
     """Chooses the looks of a round.
 
     Args:
-        kinds: what may be asked; empty: all kinds, the type half of the time.
+        kinds: what may be asked; empty: all that somebody is ready for, the type half of the time.
         group: circuits of this group alone; ``None``: all.
         today: the learner's own day.
         placing: whether it is the first round, which says where to begin.
@@ -86,7 +100,7 @@ class NextLook:
         *,
         placing: bool = False,
     ) -> None:
-        self._kinds = tuple(kinds) or tuple(row.kind for row in LOOK_KINDS)
+        self._kinds = tuple(kinds) or AT_SIGHT
         self._mixed = not kinds
         self._group = group
         self._today = today
@@ -106,7 +120,7 @@ class NextLook:
         Raises:
             LookupError: there is nothing to ask of such circuits.
         """
-        placed = self._placed(known, number, chance)
+        placed = self._placed(known, number, chance) or self._predicted(known, chance)
         step = placed or self._contrast(known, before, number, chance)
         return step or self._fresh(known, number, chance)
 
@@ -119,6 +133,15 @@ class NextLook:
             return None
         kind, group, wanted = asked
         look = self._made(kind, group, wanted, known, chance)
+        return RoundStep(look) if look is not None else None
+
+    def _predicted(self, known: Recognition, chance: Chance) -> RoundStep | None:
+        """A look of a kind that builds upon recognition, if it is time for one."""
+        if not self._mixed or not known.ready or chance.below(PREDICTED_EACH):
+            return None
+        weights = [self._worth(known, kind) for kind in PREDICTED]
+        kind = weighed(PREDICTED, weights, chance)
+        look = self._made(kind, self._group, None, known, chance)
         return RoundStep(look) if look is not None else None
 
     # What is asked
@@ -238,6 +261,8 @@ class NextLook:
         if before is None or before.look.row.facing is not Facing.CIRCUIT:
             return None
         look = before.look
+        if self._mixed and look.kind in PREDICTED:
+            return None
         if self._mixed and look.kind is LookKind.TYPE and self._ahead(known, number) > 1:
             return None
         if look.kind is not LookKind.TYPE and self._mixed:
@@ -262,11 +287,12 @@ class NextLook:
 
 
 _FROM: dict[LookKind, int] = {
-    kind: 24 * (place >= 6) + 24 * (row.facing is not Facing.CIRCUIT)
+    row.kind: (24 * (place >= 6) + 24 * (row.facing is not Facing.CIRCUIT)) * (row.since == 1)
     for place, row in enumerate(LOOK_KINDS)
-    for kind in (row.kind,)
 }
-"""After how many looks in all a kind comes first: what is simple to ask before the rest."""
+"""After how many looks in all a kind comes first: what is simple to ask before the rest.
+
+Nobody waits for what was asked for by name, as kinds that build upon recognition are."""
 
 
 def hardness(known: Recognition) -> int:

@@ -34,7 +34,7 @@ from datetime import date
 from functools import cache
 
 from ...problems.catalogue.groups import LOOKED_AT, SkillGroup
-from ...problems.questions.looks import LOOK_KINDS, Facing, LookKind, look_row
+from ...problems.questions.looks import AT_SIGHT, LOOK_KINDS, Facing, LookKind, look_row
 from .looks import LookEvent
 from .skill_map import AFTER
 
@@ -81,6 +81,15 @@ _POOLS: tuple[tuple[LookKind, ...], ...] = (
     (LookKind.POLES, LookKind.ORIGIN_ZEROS, LookKind.LOW_SLOPE, LookKind.HIGH_SLOPE),
     (LookKind.WHICH_RESPONSE, LookKind.WHICH_MAP, LookKind.WHICH_CIRCUIT),
     (LookKind.CHANGE_CORNER, LookKind.CHANGE_Q),
+    (LookKind.DC_OUTPUT, LookKind.CORNER_PHASE, LookKind.LARGER_OUTPUT),
+    (
+        LookKind.CHANGE_BANDWIDTH, LookKind.CHANGE_GAIN, LookKind.LOAD_CORNER, LookKind.LOAD_Q,
+        LookKind.TAP_CORNER, LookKind.TAP_Q,
+    ),
+    (
+        LookKind.GAIN_OF_Q, LookKind.PHASE_OF_Q, LookKind.STEP_OF_Q, LookKind.STEP_OF_MAP,
+        LookKind.STEP_OF_CIRCUIT, LookKind.SAME_TRANSFER,
+    ),
 )  # fmt: skip
 """Kinds that are read off in the same way; each kind that is not here is a pool of its own."""
 
@@ -91,6 +100,10 @@ _ENDS_OF = {
 PAIR_OF_ENDS = 0.5
 """How likely the ends are right of a type that was guessed: two types pass both."""
 
+
+READY_TYPES, READY_RULES = 6, 9
+"""So many of the 8 groups known by type, and of the 13 other skills of recognition, and what
+builds upon recognition comes: see :attr:`Recognition.ready`."""
 
 BUILT_UPON = 2
 """So many groups that directly build upon a group show that it is known."""
@@ -117,6 +130,13 @@ def look_parts(skill: str) -> tuple[str, str]:
 def look_skills() -> tuple[str, ...]:
     """Every skill of looks, in the order of a first acquaintance."""
     found = [look_skill(row.kind, group) for row in LOOK_KINDS for group in LOOKED_AT]
+    return tuple(dict.fromkeys(found))
+
+
+@cache
+def sight_skills() -> tuple[str, ...]:
+    """The skills that recognition is made of: those of the first format of looks."""
+    found = [look_skill(kind, group) for kind in AT_SIGHT for group in LOOKED_AT]
     return tuple(dict.fromkeys(found))
 
 
@@ -362,6 +382,17 @@ class Recognition:
     def known_skills(self) -> tuple[str, ...]:
         """Every skill that is known, in the order of a first acquaintance."""
         return tuple(skill for skill in look_skills() if self.known(skill))
+
+    @property
+    def ready(self) -> bool:
+        """Whether recognition is known well enough for what builds upon it.
+
+        Most groups by their type, and most of what else is read off a circuit; nobody waits for
+        the last of them.
+        """
+        known = [skill for skill in sight_skills() if self.known(skill)]
+        types = sum(look_parts(skill)[0] == LookKind.TYPE.value for skill in known)
+        return types >= READY_TYPES and len(known) - types >= READY_RULES
 
     def stale(self, today: date) -> tuple[str, ...]:
         """The known skills that no cold look has shown for long.

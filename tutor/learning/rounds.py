@@ -259,13 +259,17 @@ class Round:
             return
         look = step.look
         self._looks[look.structure, look.kind] = look
-        if explained is not None and explained.lookalike is not None:
+        if (
+            explained is not None
+            and explained.lookalike is not None
+            and not look.row.facing.plotted
+        ):
             # It stood there with its answer, and would not be cold.
             self.recognition.structures.append(structure(explained.lookalike))
         if explained is not None and look.kind is LookKind.TYPE:
             self._missed.append((look, explained))
-        if look.row.facing in (Facing.PAIR, Facing.CIRCUITS):
-            return  # then no single circuit was misjudged
+        if not look.row.ends:
+            return  # no single circuit was misjudged, or not at its ends
         for kind in (LookKind.LOW_END, LookKind.HIGH_END):
             scaffold = look_of(look.ladder, kind, look.seed) if kind is not look.kind else None
             if scaffold is not None:

@@ -108,9 +108,19 @@ def skill_of(family: str, rung: Rung) -> str:
 
 
 def _bands() -> tuple[tuple[str, Rung, Rung], ...]:
-    every = {band: [rung for rung in Rung if kind(rung).band is band] for band in Band}
+    shown = [band for band in Band if band is not Band.PREDICT]
+    every = {band: [rung for rung in Rung if kind(rung).band is band] for band in shown}
     return tuple((band.value, rungs[0], rungs[-1]) for band, rungs in every.items())
+
+
+def _rules() -> dict[str, tuple[Rung, ...]]:
+    ways = dict.fromkeys(min(row.ways) for row in KINDS if row.band is Band.PREDICT)
+    predicted = [row for row in KINDS if row.band is Band.PREDICT]
+    return {way: tuple(row.rung for row in predicted if way in row.ways) for way in ways}
 
 
 BANDS = _bands()
 """The columns, by what they ask about: the first and the last kind of question of each band."""
+
+RULES = _rules()
+"""What there is to read and predict, one rule for all circuits each, by what it is about."""

@@ -10,7 +10,7 @@ from ...problems.circuits.write import write_circuit
 from ...problems.hints.counterfact_ends import CounterFact
 from ...problems.hints.fill import Named
 from ...problems.hints.look import look_hint, right_because
-from ...problems.questions.looks import Look, LookKind
+from ...problems.questions.looks import Facing, Look, LookKind
 from ..language.texts import fill, render, said, sentence_case, table
 
 _FILE = "looks"
@@ -21,9 +21,15 @@ def title(kind: LookKind) -> str:
     return fill(_FILE, f"{kind.value}.title")
 
 
-def prompt(look: Look) -> str:
-    """The question itself."""
-    return fill(_FILE, f"{look.kind.value}.prompt", _values(look).items())
+def prompt(look: Look, *, seen: bool = False) -> str:
+    """The question itself.
+
+    Args:
+        look: what is asked.
+        seen: whether a picture stands beside it, whose signs it may have to explain.
+    """
+    key = "prompt-seen" if seen and "prompt-seen" in table(_FILE)[look.kind.value] else "prompt"
+    return fill(_FILE, f"{look.kind.value}.{key}", _values(look).items())
 
 
 def choice(look: Look, answer: str) -> str:
@@ -33,7 +39,14 @@ def choice(look: Look, answer: str) -> str:
 
 def counter(look: Look, fact: CounterFact) -> str:
     """Why a wrong answer to ``look`` cannot be right, by ``fact``: one sentence or two."""
-    return _sentence(f"{look.kind.value}.counter.{fact.key}", fact.values)
+    words = LookKind.WHICH_CIRCUIT if look.kind is LookKind.SAME_TRANSFER else look.kind
+    return _sentence(f"{words.value}.counter.{fact.key}", fact.values)
+
+
+def curves(look: Look, answered: str) -> tuple[str, str]:
+    """What stands above the right one of the curves of ``look``, and above the one ``answered``."""
+    right = fill(_FILE, f"{look.kind.value}.right", _values(look).items())
+    return right, alike(look, answered).removesuffix(":")
 
 
 def alike(look: Look, answered: str) -> str:
@@ -42,7 +55,7 @@ def alike(look: Look, answered: str) -> str:
     key = f"{kind}.alike"
     if "alike" not in table(_FILE)[kind]:
         key = f"{key}-{answered}"
-    values = {**_values(look), "answer": choice(look, answered)}
+    values: dict[str, str] = {**_values(look), "answer": choice(look, answered)}
     if look.kind is LookKind.TYPE:
         values["answer"] = fill(_FILE, f"phrases.article-{answered}")
     elif look.kind in (LookKind.POLES, LookKind.ORIGIN_ZEROS):
@@ -55,8 +68,9 @@ def alike(look: Look, answered: str) -> str:
 def _values(look: Look) -> dict[str, str]:
     """What fills the question's sentence."""
     values = said(look.values)
-    if "asked" in values:
-        values["asked"] = fill(_FILE, f"phrases.article-{values['asked']}")
+    for key, table_ in ("asked", "article-"), ("type", "article-"), ("where", "where."):
+        if key in values:
+            values[key] = fill(_FILE, f"phrases.{table_}{values[key]}")
     return values
 
 
@@ -82,8 +96,11 @@ def circuit(ladder: Ladder, *, valued: bool = False) -> str:
 
 
 def circuits(look: Look) -> tuple[str, ...]:
-    """The circuits that a look shows, a line each; none where it shows a response alone."""
-    ladders = look.shown if look.row.facing.value in ("pair", "circuits") else (look.ladder,)
+    """The circuits that a look shows, a line each; none where it shows curves alone."""
+    facing = look.row.facing
+    ladders = () if facing.plotted else look.shown if facing.of_circuits else (look.ladder,)
+    if facing is Facing.TWINS:
+        ladders = (look.ladder, *look.shown)
     return tuple(circuit(ladder, valued=look.valued) for ladder in ladders)
 
 

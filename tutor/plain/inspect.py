@@ -13,6 +13,7 @@ from ...problems.sketches.write import write
 from ..learning.next_look import RoundStep
 from ..learning.rounds import LOOK_HINTS, LookResult, Round, RoundPage
 from ..phrases import looks as say_looks
+from ..phrases.curves import told, told_map
 from ..phrases.redrawn import in_lines
 from .lines import HAND_IN, HINT, SHOW, EndOfInput, PlainLines
 
@@ -110,16 +111,20 @@ class PlainInspection(PlainLines):
     def _shown(self, look: Look) -> Iterator[str]:
         """What stands on the screen, a line each."""
         facing = look.row.facing
-        if facing in (Facing.CIRCUIT, Facing.RESPONSES, Facing.MAPS):
+        if not facing.plotted and facing not in (Facing.PAIR, Facing.CIRCUITS):
             yield say_looks.circuit(look.ladder, valued=look.valued)
         if facing is Facing.CIRCUITS:
             yield write(true_gain(facts(look.ladder)))
+        if facing is Facing.MAP_STEPS:
+            yield told_map(look.ladder)
         for letter, ladder in zip(LETTERS, look.shown, strict=False):
             match facing:
                 case Facing.RESPONSES:
                     text = write(true_gain(facts(ladder)))
                 case Facing.MAPS:
                     text = write(true_map(facts(ladder)))
+                case _ if facing.plotted or facing is Facing.CIRCUIT_STEPS:
+                    text = told(look, ladder)
                 case _:
                     text = say_looks.circuit(ladder, valued=look.valued)
             yield f"{letter}) {text}"
@@ -147,9 +152,11 @@ class PlainInspection(PlainLines):
             return
         self.say(say_looks.counter(look, fact), "  ", "  ")
         if fact.end is not None:
-            for line in in_lines(fact.circuit or look.ladder, [fact.end]):
-                self.say(line, "  ", "    ")
-        if fact.lookalike is not None:
+            both = look.row.facing is Facing.PAIR and fact.circuit is None
+            for circuit in look.shown if both else (fact.circuit or look.ladder,):
+                for line in in_lines(circuit, [fact.end]):
+                    self.say(line, "  ", "    ")
+        if fact.lookalike is not None and not look.row.facing.plotted:
             self.say(say_looks.alike(look, result.answered), "  ", "  ")
             self.lines(say_looks.circuit(fact.lookalike, valued=look.valued), "     ")
         if result.example:

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import cmath
+import math
 from collections import Counter, defaultdict
+from collections.abc import Callable
 from difflib import SequenceMatcher
 from fractions import Fraction
 from itertools import permutations
@@ -22,12 +25,14 @@ from rungwise.problems.circuits.write import write_circuit
 from rungwise.problems.generate.look import kinds_of_group, look_of, make_look
 from rungwise.problems.generate.look_change import CHANGES, draw_asked
 from rungwise.problems.generate.look_draw import HARDEST
+from rungwise.problems.generate.look_made import MAKERS
 from rungwise.problems.generate.look_many import PAIRS, PICTURES
+from rungwise.problems.questions.analyse import pass_band_gain
 from rungwise.problems.questions.lookalikes import idle_parts, regions, visibly_different
-from rungwise.problems.questions.looks import TYPES, Look, LookKind
+from rungwise.problems.questions.looks import TYPES, Facing, Look, LookKind
 from rungwise.problems.questions.model import Face
 
-SINGLE = tuple(kind for kind in LookKind if kind not in (*PICTURES, *PAIRS, *CHANGES))
+SINGLE = tuple(kind for kind in LookKind if kind not in (*PICTURES, *PAIRS, *CHANGES, *MAKERS))
 each_kind = pytest.mark.parametrize("kind", LookKind)
 GROUPS = tuple(group for group in SkillGroup if group is not SkillGroup.OTHER)
 
@@ -52,6 +57,12 @@ def truth_by_facts(kind: LookKind, known: Facts) -> str:
             return f"{known.slope_low:+d}" if known.slope_low else "0"
         case LookKind.HIGH_SLOPE:
             return str(known.slope_high)
+        case LookKind.DC_OUTPUT:
+            return {0: "nothing", 1: "all"}.get(known.gain_low, "part")
+        case LookKind.CORNER_PHASE:
+            assert known.corner_hz is not None and known.zeros == (0,) * len(known.zeros)
+            turned = cmath.phase(known.transfer(2j * math.pi * known.corner_hz))
+            return f"{round(math.degrees(turned)):+d}".replace("+0", "0").replace("-0", "0")
     raise AssertionError(kind)
 
 
@@ -80,7 +91,8 @@ def test_looks_come_back_through_circuit_text(kind: LookKind) -> None:
         for ladder in (look.ladder, *look.shown):
             assert read_circuit(write_circuit(ladder)) == ladder
         assert look.ladder.valued
-        assert look.ladder in (look.shown or (look.ladder,))
+        twins = look.row.facing is Facing.TWINS  # four to choose from, beside it
+        assert twins or look.ladder in (look.shown or (look.ladder,))
 
 
 @pytest.mark.parametrize("hard", range(HARDEST + 1))
@@ -99,10 +111,11 @@ def test_what_is_avoided_comes_again_when_nothing_else_is_left() -> None:
     assert make_look(1, group=SkillGroup.ONE_POLE, avoid=every).structure in every
 
 
-@pytest.mark.parametrize("kind", SINGLE + PICTURES + PAIRS)
+@pytest.mark.parametrize("kind", SINGLE + PICTURES + PAIRS + tuple(MAKERS))
 def test_no_answer_is_likelier_than_its_share(kind: LookKind) -> None:
     """Whoever does not look is right in 1/choices + 1/20 of looks at most."""
-    looks = 160 if kind in PICTURES else 400
+    looks = 160 if kind in (*PICTURES, *MAKERS) else 400
+    looks = 80 if kind is LookKind.STEP_OF_CIRCUIT else looks
     truths = Counter(make_look(seed, kind, hard=seed % 4).truth for seed in range(looks))
     share = 1 / len(truths) if kind in PAIRS else 1 / len(make_look(0, kind).answers)
     # Three standard deviations of so many draws.
@@ -138,10 +151,17 @@ def test_a_doubled_part_does_what_is_said_at_any_values(kind: LookKind) -> None:
             ladder = _revalued(look.ladder, chance)
             before = facts(ladder)
             after = facts(_revalued(ladder, chance, double=str(part)))
-            figure = Facts.corner_squared if kind is LookKind.CHANGE_CORNER else Facts.q_squared
-            one, two = figure.__get__(before), figure.__get__(after)
+            one, two = FIGURES[kind](before), FIGURES[kind](after)
             assert one is not None and two is not None
             assert look.truth == ("same" if one == two else "up" if two > one else "down")
+
+
+FIGURES: dict[LookKind, Callable[[Facts], Fraction | None]] = {
+    LookKind.CHANGE_CORNER: lambda known: known.corner_squared,
+    LookKind.CHANGE_Q: lambda known: known.q_squared,
+    LookKind.CHANGE_BANDWIDTH: lambda known: known.transfer.denominator[1],
+    LookKind.CHANGE_GAIN: pass_band_gain,
+}
 
 
 def _revalued(ladder: Ladder, chance: Chance, double: str = "") -> Ladder:
@@ -180,6 +200,8 @@ def _picture(kind: LookKind, known: Facts) -> tuple[object, ...]:
         found = regions(known)
         transfer = known.transfer
         return found.zeros_at_origin, found.zero_pairs_on_axis, found.other_zeros, transfer.order
+    if kind is LookKind.STEP_OF_CIRCUIT:
+        return bool(known.gain_low), bool(known.gain_high)
     return known.type, known.slope_low, known.slope_high
 
 
@@ -199,6 +221,30 @@ def test_the_circuit_in_the_middle_is_no_likelier() -> None:
             alike = [sum(_alike(one, other) for other in look.shown) for one in look.shown]
             right += look.answers[alike.index(pick(alike))] == look.truth
         assert right / len(looks) <= 0.30 + 3 * (0.25 * 0.75 / len(looks)) ** 0.5
+
+
+def test_four_circuits_alone_do_not_say_which_has_the_same_transfer_function() -> None:
+    """Of what stands there to choose from, one or two poles, nothing is likelier to be right."""
+    likelier: Counter[tuple[int, bool]] = Counter()
+    for seed in range(300):
+        look = make_look(seed, LookKind.SAME_TRANSFER)
+        orders = [facts(ladder).transfer.order for ladder in look.shown]
+        right = orders[look.answers.index(look.truth)]
+        assert right == facts(look.ladder).transfer.order
+        likelier[orders.count(1), right == 1] += 1
+    assert set(likelier) == {(0, False), (2, False), (2, True)}
+    mixed = likelier[2, True] + likelier[2, False]
+    assert abs(likelier[2, True] / mixed - 0.5) <= 3 * 0.5 / mixed**0.5
+
+
+def test_a_twin_has_exactly_the_same_transfer_function() -> None:
+    for seed in range(60):
+        look = make_look(seed, LookKind.SAME_TRANSFER)
+        transfers = [facts(ladder).transfer for ladder in look.shown]
+        same = [transfer == facts(look.ladder).transfer for transfer in transfers]
+        assert same.index(True) == look.answers.index(look.truth) and sum(same) == 1
+        shapes = {structure(ladder) for ladder in look.shown}
+        assert len(shapes) == 4 and structure(look.ladder) not in shapes
 
 
 def _alike(one: Ladder, other: Ladder) -> float:
@@ -345,10 +391,35 @@ def test_a_given_circuit_gets_its_pair_its_pictures_and_its_change() -> None:
     assert ladder is not None
     for kind in LookKind:
         look = look_of(ladder, kind, 5)
+        if kind in (*MAKERS, LookKind.CHANGE_BANDWIDTH, LookKind.STEP_OF_CIRCUIT):
+            # A low-pass has no band between edges; this one rings for longer than is shown, and
+            # nothing damps it without its load.
+            assert look is None
+            continue
         assert look is not None, kind
         assert look == look_of(ladder, kind, 5)
         # Side by side, names are given anew: they must not tell which circuit is right.
         assert look.ladder == (renamed(ladder) if look.shown else ladder)
+
+
+@pytest.mark.parametrize(
+    ("text", "corner", "q"),
+    [
+        ("source 1k; shunt L1 = 1m || C1 = 100n; load 10k", "same", "up"),
+        ("source 1k; shunt L1 = 1m + C1 = 100n; load 10k", "same", "down"),
+        ("source 1k; shunt L1 = 1m || C1 = 100n; buffer; series R1 = 1k; load 10k", "same", "same"),
+        ("source 1k; series R1 = 1k; shunt C1 = 100n; load 10k", "down", None),
+        ("source 1k; shunt L1 = 1m; load 10k", "up", None),
+        ("series L1 = 1m; shunt C1 = 100n; load 1k", None, None),  # nothing damps what is left
+        ("source 1k; shunt C1 = 100n", None, None),
+    ],
+)
+def test_a_given_circuit_is_asked_what_it_does_without_its_load(
+    text: str, corner: str | None, q: str | None
+) -> None:
+    for kind, truth in (LookKind.LOAD_CORNER, corner), (LookKind.LOAD_Q, q):
+        look = look_of(read_circuit(text), kind)
+        assert (look.truth if look is not None else None) == truth
 
 
 def _example() -> Look:

@@ -61,6 +61,8 @@ def test_no_right_answer_no_seed_no_family(task: Task, level: int) -> None:
     prompts = "".join(Words.load().prompt(q) for q in problem.questions)
     for question in problem.questions:
         truth = question.truth
+        if question.exhibit is not None:
+            continue  # what is read off a picture is in it; its sheets have a test of their own
         if question.form in (Form.QUANTITY, Form.RATIO, Form.GAIN) and truth not in (1.0, 2.0):
             for digits in (3, 4, 5):
                 shown = write_quantity(question.figure, question.unit, digits)
@@ -72,7 +74,7 @@ def test_no_right_answer_no_seed_no_family(task: Task, level: int) -> None:
             hidden += [str(plain_truth(truth)), echo(formula_of(truth))]
         elif question.form is Form.SKETCH:
             hidden.append(str(plain_truth(truth)))
-    if task is not Task.REVERSE and level < 6:
+    if task in (Task.ANALYSE, Task.SKETCH) and level < 6:
         assert len(hidden) > len(about)
     for name, rendered in renderings(found).items():
         for secret in hidden:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from itertools import combinations
 
 import pytest
 from rungwise.problems.analysis.response import facts
@@ -12,7 +13,7 @@ from rungwise.problems.hints.counterfact import counterfact
 from rungwise.problems.questions.looks import LOOK_KINDS, Facing, Look, LookKind
 from rungwise.tutor.figures.looks.board import Room, Shown
 from rungwise.tutor.figures.looks.explained import explained
-from rungwise.tutor.figures.looks.face import face
+from rungwise.tutor.figures.looks.face import curves, face
 from rungwise.tutor.figures.looks.page import RoundFigures, round_page
 from rungwise.tutor.figures.looks.places import side_by_side
 from rungwise.tutor.figures.looks.small import small_gains, small_map
@@ -23,7 +24,8 @@ KINDS = pytest.mark.parametrize("kind", [row.kind for row in LOOK_KINDS])
 
 def names(look: Look) -> set[str]:
     """Of every part that a look shows; a response alone shows none."""
-    circuits = look.shown if look.row.facing in (Facing.PAIR, Facing.CIRCUITS) else (look.ladder,)
+    facing = look.row.facing
+    circuits = () if facing.plotted else look.shown if facing.of_circuits else (look.ladder,)
     return {element.name for ladder in circuits for element in ladder.elements()}
 
 
@@ -39,10 +41,10 @@ def test_every_look_is_shown_whole(kind: LookKind, plain: bool) -> None:
             assert all(name in picture.text for name in names(look)), picture.text
             if room != (58, 16):
                 assert picture.width <= room[0] and picture.height <= room[1]
-            choices = look.row.facing in (Facing.RESPONSES, Facing.MAPS, Facing.CIRCUITS)
-            if choices or look.row.answers == ("first", "second"):
-                assert len(picture.spots) == len(look.answers)
-                for key, spot in zip(look.row.keys, picture.spots, strict=True):
+            choices = look.row.facing not in (Facing.CIRCUIT, Facing.PAIR)
+            if choices or look.row.answers[0] == "first":
+                assert len(picture.spots) == (4 if choices else 2)
+                for key, spot in zip(look.row.keys, picture.spots, strict=False):
                     rows = picture.lines[spot.y : spot.y + spot.height]
                     assert any(row[spot.x :].startswith(f" {key} ") for row in rows)
             else:
@@ -62,12 +64,48 @@ def test_every_error_is_seen(kind: LookKind) -> None:
             for room in ROOMS:
                 picture = explained(look, fact, captions, *room)
                 assert captions[0] in picture.text and picture.width <= room[0]
+                if look.row.facing.plotted:
+                    assert len(captions) == 2 and captions[1] in picture.text
+                    continue
                 shown = [fact.circuit or look.ladder]
                 shown += [fact.lookalike] if fact.lookalike is not None else []
                 for ladder in shown:
                     assert all(e.name in picture.text for e in ladder.elements())
                 pointed = {name for name in fact.marked if f"▸{name}" in picture.text}
                 assert pointed == set(fact.marked) or "; " in picture.text
+
+
+APART = 5
+"""Cells in which any two curves that are chosen from differ at least, in the smallest room."""
+
+
+@pytest.mark.parametrize("plain", [False, True], ids=["unicode", "ascii"])
+@pytest.mark.parametrize("kind", [row.kind for row in LOOK_KINDS if row.facing.plotted])
+def test_no_two_curves_look_alike(kind: LookKind, plain: bool) -> None:
+    for seed in range(6):
+        look = make_look(seed, kind)
+        for width, height in ((33, 9), (18, 9), (50, 15), (90, 25)):
+            drawn = curves(look, look.shown, width, height, ascii=plain)
+            for one, other in combinations(drawn, 2):
+                pairs = zip("".join(one.lines), "".join(other.lines), strict=True)
+                assert sum(a != b for a, b in pairs) >= APART, f"{one.text}\n{other.text}"
+
+
+def test_where_a_step_starts_and_ends_is_seen() -> None:
+    """● is on the line of zero, or off it; at its right end the curve is a row off it at most."""
+    for seed in range(12):
+        look = make_look(seed, LookKind.STEP_OF_CIRCUIT)
+        for size in ((14, 8), (24, 12), (44, 20)):
+            seen = set()
+            for ladder, picture in zip(look.shown, curves(look, look.shown, *size), strict=True):
+                [zero] = [n for n, row in enumerate(picture.lines) if row.startswith("0")]
+                [start] = [n for n, row in enumerate(picture.lines) if "●" in row]
+                drawn = [span for span in picture.spans if span.role == "curve"]
+                end = max(drawn, key=lambda span: span.col + span.length).row
+                known, level = facts(ladder), abs(end - zero) > 1
+                assert (start != zero, level) == (bool(known.gain_high), bool(known.gain_low))
+                seen.add((start != zero, level))
+            assert len(seen) == 4
 
 
 def test_two_circuits_stand_below_each_other_where_it_is_narrow() -> None:

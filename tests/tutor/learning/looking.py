@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from datetime import date, timedelta
 from random import Random
 
+from rungwise.problems.questions.looks import LookKind
 from rungwise.tutor.learning.looks import LookEvent
 from rungwise.tutor.learning.next_look import RoundStep
 from rungwise.tutor.learning.recognition import Recognition
@@ -26,6 +27,7 @@ class Looker:
         answer: what they answer.
         seed: of the rounds.
         a_day: rounds on one day.
+        kinds: what is asked, by name; empty: what the plan asks.
     """
 
     answer: Answerer
@@ -35,6 +37,7 @@ class Looker:
     steps: list[RoundStep] = field(default_factory=list)
     events: list[LookEvent] = field(default_factory=list)
     rounds: int = 0
+    kinds: tuple[LookKind, ...] = ()
 
     @property
     def today(self) -> date:
@@ -45,9 +48,10 @@ class Looker:
         """One round; it is broken off when ``until`` says so."""
         found = Round(
             self.seed * 1000 + self.rounds,
+            kinds=self.kinds,
             known=self.known,
             today=self.today,
-            placing=not self.known.looks,
+            placing=not self.known.looks and not self.kinds,
         )
         while found.step is not None:
             self.steps.append(found.step)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+from rungwise.problems.questions.looks import PREDICTED
 
 from tests.studies import first_hours, luck_of_looks, policies
 
@@ -31,6 +32,14 @@ def test_who_does_not_look_knows_nothing(name: str) -> None:
     assert known == 0
     kind = max(asked, key=lambda one: asked[one])
     assert asked[kind] > 30 and right[kind] / asked[kind] < 0.45  # one in five, and luck
+
+
+def test_who_does_not_look_knows_nothing_of_what_builds_upon_recognition() -> None:
+    asked, right, known = luck_of_looks.run("favourite", 1, rounds=8, kinds=PREDICTED)
+    assert known == 0 and set(asked) <= set(PREDICTED) and len(asked) >= 12  # drawn, not dealt
+    # One in three and a twentieth at most; three standard deviations of luck.
+    looks = sum(asked.values())
+    assert sum(right.values()) / looks < 0.34 + 0.05 + 3 * (0.22 / looks) ** 0.5
 
 
 @pytest.mark.parametrize("learner", ["additive", "belief"])

@@ -8,7 +8,7 @@ from random import Random
 import pytest
 from rungwise.problems.catalogue.groups import LOOKED_AT, SkillGroup
 from rungwise.problems.generate.contrast import answer_of
-from rungwise.problems.questions.looks import LOOK_KINDS, TYPES, LookKind
+from rungwise.problems.questions.looks import AT_SIGHT, PREDICTED, TYPES, LookKind, look_row
 from rungwise.tutor.learning.looks import ROUND_LENGTH, LookEvent
 from rungwise.tutor.learning.recognition import Recognition
 from rungwise.tutor.learning.rounds import Round
@@ -46,11 +46,59 @@ def test_half_of_the_looks_ask_for_the_type_and_every_kind_comes() -> None:
     assert len(looker.looks) == 6 * ROUND_LENGTH
     assert 0.45 <= kinds[LookKind.TYPE] / len(looker.looks) <= 0.6
     ends = {LookKind.LOW_END, LookKind.HIGH_END}  # whoever names the type has judged both
-    assert {row.kind for row in LOOK_KINDS} - ends <= set(kinds)
+    assert set(AT_SIGHT) - ends <= set(kinds)
     groups = {step.look.group for step in looker.looks}
     assert groups >= set(LOOKED_AT)
     types = Counter(s.look.truth for s in looker.looks if s.look.kind is LookKind.TYPE)
     assert set(types) == set(TYPES)
+
+
+def test_what_builds_upon_recognition_comes_once_that_is_known_and_then_one_look_in_six() -> None:
+    looker = Looker(right, 3, a_day=1)
+    while not looker.known.ready:
+        before = len(looker.looks)
+        looker.look(until=lambda known: known.ready)
+        assert not any(step.look.kind in PREDICTED for step in looker.looks[before:-1])
+        assert looker.rounds < 12
+    before = len(looker.looks)
+    for _ in range(12):
+        looker.look()
+    after = looker.looks[before:]
+    asked = Counter(step.look.kind for step in after)
+    new = sum(asked[kind] for kind in PREDICTED)
+    assert 1 / 6 - 0.06 <= new / len(after) <= 1 / 6 + 0.06
+    assert sum(kind in asked for kind in PREDICTED) >= 12
+    assert 0.42 <= asked[LookKind.TYPE] / len(after) <= 0.6
+    assert not any(step.contrast for step in after if step.look.kind in PREDICTED)
+
+
+def test_somebody_often_wrong_is_asked_nothing_that_builds_upon_recognition() -> None:
+    looker = Looker(mostly(Random(8), 0.6), 9)
+    for _ in range(6):
+        looker.look()
+    assert not looker.known.ready
+    assert not any(step.look.kind in PREDICTED for step in looker.looks)
+
+
+@pytest.mark.parametrize("kind", PREDICTED)
+def test_what_builds_upon_recognition_comes_at_any_time_where_it_is_named(kind: LookKind) -> None:
+    """And an error comes back, as others do."""
+    looked, missed = Round(4, 8, kinds=(kind,)), None
+    ends = 0
+    while looked.step is not None:
+        step = looked.step
+        assert step.look.kind is kind or step.scaffold
+        ends += step.scaffold
+        wrong = next(answer for answer in step.look.answers if answer != step.look.truth)
+        if missed is None:
+            missed = step.look
+            assert looked.answer(wrong).explained is not None
+        else:
+            looked.answer(step.look.truth)
+        looked.next()
+    assert ends == (2 if look_row(kind).ends else 0)
+    again = [event for event in looked.events if event.again]
+    assert again and missed is not None and again[0].structure == missed.structure
 
 
 @pytest.mark.parametrize("share", [1.0, 0.6])

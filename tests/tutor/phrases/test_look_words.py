@@ -75,5 +75,6 @@ def test_a_circuit_is_one_line() -> None:
 def test_circuits_that_a_look_shows() -> None:
     for kind in LookKind:
         look = make_look(3, kind)
-        count = {"pair": 2, "circuits": 4}.get(look_row(kind).facing.value, 1)
+        facing = look_row(kind).facing
+        count = {"pair": 2, "circuits": 4, "twins": 5}.get(facing.value, int(not facing.plotted))
         assert len(words.circuits(look)) == count

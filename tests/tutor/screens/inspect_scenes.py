@@ -48,7 +48,8 @@ async def answered(pilot: Pilot[None], screen: InspectScreen, *answers: str) -> 
     """The first of these answers that is one, and wrong."""
     asked = screen.look
     assert asked is not None
-    wrong = next(one for one in (*answers, *asked.answers) if one != asked.truth)
+    offered = [one for one in (*answers, *asked.answers) if one in asked.answers]
+    wrong = next(one for one in offered if one != asked.truth)
     await pilot.press(asked.row.keys[asked.answers.index(wrong)])
     await settled(pilot)
 

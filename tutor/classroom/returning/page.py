@@ -10,6 +10,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from ....problems.grading.grade import right_text
+from ....problems.questions.exhibit import Exhibit
 from ....problems.questions.model import Question
 from ....problems.sheets.inspection import chosen
 from ....problems.sheets.model import KeyItem, PlanTrouble, Sheet, SheetError, SheetProblem
@@ -169,11 +170,22 @@ def _exercise(
         problem_title(item.number, item.title),
         say("question.points", points=points_number(mark.points), of=points_text(mark.of)),
         None if whole else PageFigure(circuit),
-        tuple(
-            _asked(item, key, question, found, asked_again=not small)
-            for question, found in zip(key.problem.questions, mark.questions, strict=True)
-        ),
+        tuple(_all_asked(item, key, mark, small)),
     )
+
+
+def _all_asked(
+    item: SheetProblem, key: KeyItem, mark: ProblemMark, small: bool
+) -> Iterator[PageQuestion]:
+    """Every question; what some were asked about stands before the first that is told again."""
+    seen: set[Exhibit] = set()
+    for question, found in zip(key.problem.questions, mark.questions, strict=True):
+        asked = _asked(item, key, question, found, asked_again=not small)
+        shown = question.exhibit
+        if shown is not None and shown not in seen and not found.verdict.passed:
+            seen.add(shown)
+            asked = replace(asked, about=PageFigure(ExhibitPicture(shown)))
+        yield asked
 
 
 def _asked(
@@ -193,8 +205,7 @@ def _asked(
         worked_step(key.problem, question),
         right_sketch(item, key.problem, question),
     )
-    about = None if question.exhibit is None else PageFigure(ExhibitPicture(question.exhibit))
-    return PageQuestion(found.number, title, points, tuple(said), judged=judged, about=about)
+    return PageQuestion(found.number, title, points, tuple(said), judged=judged)
 
 
 def _answer(question: Question) -> str | Equation:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from datetime import date
 
@@ -12,7 +12,7 @@ from ....problems.questions.model import Rung
 from ...coach.progress import Line, Progress, SlipCourse
 from ...language.dates import short_day
 from ...language.texts import fill, speaker
-from ...learning.skill_map import BANDS, parts_of
+from ...learning.skill_map import BANDS, RULES, parts_of
 from ...phrases.skills import skill_parts, slip_words
 from ..drawings.charts import bar, chart, ink, rule, write
 from ..drawings.svg import Pen, VectorDrawing, polyline
@@ -60,7 +60,7 @@ def skill_map(found: Progress) -> VectorDrawing:
         x += _GAP
     for row, group in enumerate(groups):
         write(pen, 0, _HEAD + row * _ROW + 11, fill("opening", f"group.{group.value}"))
-    height = _HEAD + _ROW * len(groups) + 6
+    height = _predicted(pen, by_place, _HEAD + _ROW * len(groups) + 2) + 6
     for place, state in enumerate(STATES):
         _mark(pen, state, 0.5, place * _LEGEND + 1, height)
         write(pen, place * _LEGEND + 15, height + 8, state_words(state), name="quiet")
@@ -69,6 +69,28 @@ def skill_map(found: Progress) -> VectorDrawing:
     told["known"] += counts["due"]
     desc = say("map-desc", all=len(found.lines), **told)
     return _wide(chart(pen, height + 14, say("map"), desc, x - _GAP))
+
+
+def _predicted(pen: Pen, by_place: Mapping[tuple[SkillGroup, Rung], Line], top: float) -> float:
+    """What there is to read and predict, two ways a row, from ``top`` on; the bottom of it."""
+    write(pen, 0, top + 11, fill("opening", "map.predicted"), name="quiet")
+    best: dict[Rung, Line] = {}
+    for (_, rung), line in by_place.items():
+        if rung not in best or (line.known, line.asked) > (best[rung].known, best[rung].asked):
+            best[rung] = line
+    top += _ROW
+    half = -(-len(RULES) // 2)
+    room = max(map(len, RULES.values())) * _CELL + _LABEL + _GAP
+    for place, (way, rungs) in enumerate(RULES.items()):
+        side, row = divmod(place, half)
+        x, y = side * room, top + row * _ROW
+        write(pen, x, y + 11, fill("opening", f"way.{way}"))
+        for number, rung in enumerate(rungs):
+            with pen.group():
+                pen.told(_cell_words(best[rung]))
+                line = best[rung]
+                _mark(pen, line.state, line.known, x + _LABEL + number * _CELL, y + 3)
+    return top + half * _ROW
 
 
 def _cell_words(line: Line) -> str:

@@ -1,7 +1,12 @@
-"""The map of all skills: a row for each kind of circuit, a column for each kind of question."""
+"""The map of all skills: a row for each kind of circuit, a column for each kind of question.
+
+What there is to read and predict is one rule for all circuits, each: it stands below, by what it
+is about, two of these in a row.
+"""
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from functools import cache
 
 from ....problems.catalogue.groups import SkillGroup
@@ -9,7 +14,7 @@ from ....problems.questions.model import Rung
 from ...coach.progress import Line, Progress
 from ...figures.canvas.styled import StyledLine
 from ...language.dates import ahead, lasting, short_day
-from ...learning.skill_map import BANDS, parts_of, skill_name, skills
+from ...learning.skill_map import BANDS, RULES, parts_of, skill_name, skills
 from ...phrases.skills import skill_parts
 from . import blocks
 from .blocks import QUIET, opening
@@ -26,8 +31,10 @@ INKS = {
     "due": "$ink-brass",
 }
 
+_HERE = "bold $ink-reversed on $ink-copper"
+
 Spot = tuple[int, int]
-"""A row and a column of the map."""
+"""A row and a column of the map; rows of what is predicted are below those of the circuits."""
 
 
 @cache
@@ -48,11 +55,45 @@ def rows() -> tuple[SkillGroup, ...]:
     return tuple(group for group in SkillGroup if group in present)
 
 
-def skill_at(spot: Spot) -> str | None:
-    """The skill at a place of the map; ``None`` where there is none."""
+@cache
+def _pairs() -> tuple[tuple[str, ...], ...]:
+    """What is predicted, two a row: one column of them, then the other."""
+    ways = tuple(RULES)
+    half = -(-len(ways) // 2)
+    return tuple(ways[row::half] for row in range(half))
+
+
+@cache
+def _room() -> int:
+    """Kinds of the way that has most."""
+    return max(map(len, RULES.values()))
+
+
+def _rule_at(spot: Spot) -> Rung | None:
+    """What is predicted at a place below the circuits; ``None`` where nothing is."""
     row, column = spot
-    name = skill_name(rows()[row], columns()[column])
-    return name if name in _known_skills() else None
+    pair = _pairs()[row - len(rows())]
+    side, place = divmod(column, _room())
+    rungs = RULES[pair[side]] if side < len(pair) else ()
+    return rungs[place] if place < len(rungs) else None
+
+
+def skill_at(spot: Spot) -> str | None:
+    """The skill at a place of the map; ``None`` where there is none.
+
+    Of what is predicted, one rule for all circuits, it is that of the first group asked it.
+    """
+    row, column = spot
+    if row < len(rows()):
+        name = skill_name(rows()[row], columns()[column])
+        return name if name in _known_skills() else None
+    rung = _rule_at(spot)
+    return None if rung is None else _first_of(rung)
+
+
+@cache
+def _first_of(rung: Rung) -> str:
+    return next(skill for skill in skills() if parts_of(skill)[1] is rung)
 
 
 @cache
@@ -65,8 +106,10 @@ def moved(spot: Spot, down: int, right: int) -> Spot:
     row, column = spot
     while True:
         row, column = row + down, column + right
-        if not (0 <= row < len(rows()) and 0 <= column < len(columns())):
+        if not (0 <= row < len(rows()) + len(_pairs()) and 0 <= column < len(columns())):
             return spot
+        if down > 0 and row >= len(rows()):  # fewer columns there: the last that has something
+            column = next((c for c in range(column, -1, -1) if skill_at((row, c))), column)
         if skill_at((row, column)) is not None:
             return row, column
 
@@ -107,8 +150,18 @@ def _cells(width: int) -> tuple[int, list[int]]:
     return 1, [*gaps, 2]
 
 
-def lines(found: Progress, spot: Spot | None, width: int) -> list[StyledLine]:
-    """The map of what is ``found``, ``width`` wide, and what is known of the ``spot``, if any."""
+def lines(
+    found: Progress, spot: Spot | None, width: int, height: int | None = None
+) -> list[StyledLine]:
+    """The map of what is ``found``, and what is known of the spot.
+
+    Args:
+        found: where the learner stands.
+        spot: the place that is picked, if any.
+        width: columns.
+        height: rows that there are; where the map is taller, only the part of it is shown that
+            the spot lies in: the circuits, or what is predicted.
+    """
     by_skill = {line.skill: line for line in found.lines}
     cell, gaps = _cells(width)
     # In the narrowest window the names of circuits give way, not a column; the last band's name
@@ -137,9 +190,9 @@ def lines(found: Progress, spot: Spot | None, width: int) -> list[StyledLine]:
                     body[row].append((" " * cell, QUIET))
                     continue
                 line = by_skill[skill]
-                here = (row, column) == spot
-                ink = "bold $ink-reversed on $ink-copper" if here else INKS[line.state]
-                body[row].append((_sign(line), ink))
+                body[row].append(
+                    (_sign(line), _HERE if (row, column) == spot else INKS[line.state])
+                )
                 if cell > 1:
                     body[row].append((" " * (cell - 1), QUIET))
             column += 1
@@ -148,15 +201,45 @@ def lines(found: Progress, spot: Spot | None, width: int) -> list[StyledLine]:
             body[row].append((gap, QUIET))
     known = len(found.outlook.standing.mastered)
     share = opening("map.share", known=known, all=len(skills()))
-    shown = [
-        blocks.heading(opening("map.title"), width, share),
+    circuits = [
         StyledLine.of(*heads),
         StyledLine.of(*points),
         *(StyledLine.of(*parts) for parts in body),
-        StyledLine(),
-        _legend(),
     ]
-    return [*shown, StyledLine(), *told(found, by_skill, spot, width)] if spot else shown
+    below = StyledLine.of((opening("map.predicted"), QUIET))
+    rules = list(_predictions(found, spot, cell, width))
+    about = [StyledLine(), *told(found, by_skill, spot, width)] if spot else []
+    title, foot = blocks.heading(opening("map.title"), width, share), [StyledLine(), _legend()]
+    whole = [title, *circuits, below, *rules, *foot, *about]
+    if spot is None or height is None or len(whole) <= height:
+        return whole
+    if spot[0] < len(rows()):
+        return [title, *circuits, StyledLine.of((opening("map.below"), QUIET)), *foot, *about]
+    return [title, StyledLine(), below, *rules, *foot, *about]
+
+
+def _predictions(found: Progress, spot: Spot | None, cell: int, width: int) -> Iterator[StyledLine]:
+    """What there is to read and predict, two ways a row, and each rule as well as it is known."""
+    best: dict[Rung, Line] = {}
+    for line in found.lines:
+        rung = parts_of(line.skill)[1]
+        if rung not in best or (line.known, line.asked) > (best[rung].known, best[rung].asked):
+            best[rung] = line
+    label = min(LABEL, width // 2 - cell * _room() - 2)
+    for number, pair in enumerate(_pairs()):
+        row = len(rows()) + number
+        parts: list[StyledLine | tuple[str, str]] = []
+        for side, way in enumerate(pair):
+            here = spot is not None and spot[0] == row and spot[1] // _room() == side
+            name = blocks.cut(opening(f"way.{way}"), label - 1).ljust(label)
+            parts.append((name, "bold $ink-copper" if here else "$foreground"))
+            for place, rung in enumerate(RULES[way]):
+                line = best[rung]
+                at = (row, side * _room() + place) == spot
+                parts.append((_sign(line), _HERE if at else INKS[line.state]))
+                parts.append((" " * (cell - 1), QUIET))
+            parts.append((" " * (cell * (_room() - len(RULES[way])) + 2), QUIET))
+        yield StyledLine.of(*parts)
 
 
 def _legend() -> StyledLine:

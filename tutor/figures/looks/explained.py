@@ -8,7 +8,9 @@ from ....problems.analysis.arms import End, write_redrawn
 from ....problems.circuits.model import Ladder, valueless
 from ....problems.hints.counterfact_ends import CounterFact
 from ....problems.questions.looks import Look
-from .board import LookPicture, Shown
+from .board import CAPTION, Board, LookPicture, Room, Shown
+from .face import curves
+from .places import split
 from .redrawn import captioned
 
 
@@ -48,9 +50,26 @@ def explained(
         height: rows of the room; the picture may take more.
         ascii: use plain ASCII characters only.
     """
+    if look.row.facing.plotted:
+        return _plotted(look, fact, captions, width, height, ascii)
     circuits = [at_end(fact.circuit or look.ladder, fact.end, fact.marked, valued=look.valued)]
     if fact.lookalike is not None:
         circuits.append(Shown(fact.lookalike, look.valued))
     elif len(captions) > 1:
-        circuits = [Shown(ladder, look.valued) for ladder in look.shown]
+        circuits = [at_end(ladder, fact.end, valued=look.valued) for ladder in look.shown]
     return captioned([*zip(circuits, captions, strict=True)], width, height, ascii=ascii)
+
+
+def _plotted(
+    look: Look, fact: CounterFact, captions: Sequence[str], width: int, height: int, plain: bool
+) -> LookPicture:
+    """The right curve and the one that was chosen, each under its caption."""
+    board = Board(width, height, ascii=plain)
+    assert fact.lookalike is not None
+    rooms = split(Room(0, 0, width, height), 2)
+    tall = min(height - 1, max(8, rooms[0].width * 2 // 5))
+    pictures = curves(look, (look.ladder, fact.lookalike), rooms[0].width, tall, ascii=plain)
+    for room, picture, caption in zip(rooms, pictures, captions, strict=False):
+        board.words(room.x, 0, caption[: room.width], CAPTION)
+        board.put(picture, Room(room.x, 1, room.width, tall))
+    return board.face()

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
+from types import MappingProxyType
 
 from ....problems.analysis.response import facts
-from ....problems.questions.looks import Facing, Look, LookKind
+from ....problems.circuits.model import Ladder
+from ....problems.questions.looks import Facing, Look
 from ..canvas.picture import Picture
 from .board import KEY, KEY_COLUMNS, Board, LookPicture, Room, Shown, put_circuits
+from .curves import small_curves, small_steps
 from .places import fits, less, side_by_side, split, stacked
 from .small import small_gains, small_map
 
@@ -49,12 +53,54 @@ def face(
             )
         case Facing.CIRCUITS:
             _circuits(board, look)
+        case Facing.TWINS:
+            _twins(board, look, marked)
+        case Facing.CIRCUIT_STEPS:
+            _choices(board, look, marked, lambda w, h: curves(look, look.shown, w, h, ascii=ascii))
+        case Facing.MAP_STEPS:
+            _beside_map(board, look)
+        case _:
+            _four(board, look, room)
     return board.face()
+
+
+def curves(
+    look: Look,
+    ladders: Sequence[Ladder],
+    width: int,
+    height: int,
+    *,
+    ascii: bool = False,  # noqa: A002
+) -> list[Picture]:
+    """The curves of some of the circuits behind a look, as it shows them.
+
+    Args:
+        look: the look.
+        ladders: the circuits.
+        width: columns of each picture.
+        height: rows of each picture.
+        ascii: use plain ASCII characters only.
+    """
+    known = [facts(ladder) for ladder in ladders]
+    match look.row.facing:
+        case Facing.GAINS | Facing.PHASES:
+            phase = look.row.facing is Facing.PHASES
+            # All four have one scale, however many of them are drawn.
+            every = [facts(ladder) for ladder in look.shown]
+            drawn = small_curves(every, width, height, phase=phase, ascii=ascii)
+            return [drawn[look.shown.index(ladder)] for ladder in ladders]
+        case facing:
+            seconds = SECONDS.get(facing)
+            return small_steps(known, width, height, seconds=seconds, ascii=ascii)
+
+
+SECONDS: Mapping[Facing, float] = MappingProxyType({Facing.STEPS: 6.0, Facing.MAP_STEPS: 4.0})
+"""How long the steps of prototypes are shown: as many periods of f0 = 1 Hz."""
 
 
 def changed(look: Look) -> tuple[str, ...]:
     """The part that a question turns, to be pointed out in its drawing."""
-    if look.kind not in (LookKind.CHANGE_CORNER, LookKind.CHANGE_Q):
+    if look.row.facing is not Facing.CIRCUIT:
         return ()
     told = {str(value) for _, value in look.values}
     return tuple(element.name for element in look.ladder.elements() if element.name in told)
@@ -83,8 +129,8 @@ def _pair(look: Look, board: Board, room: Room) -> LookPicture:
     tall = max(one.y + one.height for one in rooms)
     if tall > room.height:
         board = Board(room.width, tall, ascii=board.ascii)
-    keyed = look.row.answers == ("first", "second")
-    _keyed(board, circuits, rooms, look.row.keys if keyed else ("", ""))
+    keyed = look.row.answers[:2] == ("first", "second")
+    _keyed(board, circuits, rooms, look.row.keys[:2] if keyed else ("", ""))
     return board.face()
 
 
@@ -114,6 +160,58 @@ def _choices(
         board.spots.append(room)
 
 
+def _four(board: Board, look: Look, room: Room) -> None:
+    """Four curves in two rows, each behind its key."""
+    cells = [cell for row in stacked(room, 2) for cell in split(row, 2)]
+    height = min(cell.height for cell in cells)
+    width = cells[0].width - KEY_COLUMNS - 1
+    pictures = curves(look, look.shown, width, height, ascii=board.ascii)
+    for cell, key, picture in zip(cells, look.row.keys, pictures, strict=True):
+        board.words(cell.x, cell.y, f" {key} ", KEY)
+        board.put(picture, replace(less(cell, KEY_COLUMNS + 1), height=height))
+        board.spots.append(cell)
+
+
+def _beside_map(board: Board, look: Look) -> None:
+    """The map at the left, four step responses beside it."""
+    left = max(20, min(44, board.width * 3 // 10))
+    picture = small_map(facts(look.ladder), left - 2, board.height, ascii=board.ascii)
+    board.put(picture, Room(0, 0, left, board.height))
+    _four(board, look, Room(left + 1, 0, board.width - left - 1, board.height))
+
+
+def _twins(board: Board, look: Look, marked: tuple[str, ...]) -> None:
+    """One circuit above, four to choose from below it; in words where they do not fit."""
+    circuits = all_shown(look)
+    above = Shown(look.ladder, look.valued, marked)
+    for top in (board.height * 2 // 5, board.height // 3):
+        below = Room(0, top, board.width, board.height - top)
+        rooms = [cell for row in stacked(below, 2) for cell in split(row, 2)]
+        if fits([above], [Room(0, 0, board.width, top - 1)], ascii=board.ascii) and fits(
+            circuits, [less(room, KEY_COLUMNS) for room in rooms], ascii=board.ascii
+        ):
+            _keyed(board, circuits, rooms, look.row.keys)
+            break
+    else:
+        top = _in_words(board, look, circuits)
+    put_circuits(board, [above], [Room(0, 0, board.width, top - 1)])
+
+
+def _in_words(board: Board, look: Look, circuits: Sequence[Shown]) -> int:
+    """Circuits as lines at the foot of the board, each behind its key; the rows left above."""
+    lines = [shown.in_words(board.width - KEY_COLUMNS - 1) for shown in circuits]
+    rows = max(6, board.height - sum(len(one) + 1 for one in lines))
+    y = rows + 1
+    for key, said in zip(look.row.keys, lines, strict=True):
+        board.words(0, y, f" {key} ", KEY)
+        board.spots.append(Room(0, y, board.width, len(said)))
+        for line in said:
+            board.words(KEY_COLUMNS + 1, y, line)
+            y += 1
+        y += 1
+    return rows
+
+
 def _circuits(board: Board, look: Look) -> None:
     """The response above, four circuits below it in two rows; in words where they do not fit."""
     asked = facts(look.shown[look.answers.index(look.truth)])
@@ -125,16 +223,7 @@ def _circuits(board: Board, look: Look) -> None:
             _keyed(board, circuits, rooms, look.row.keys)
             break
     else:
-        lines = [shown.in_words(board.width - KEY_COLUMNS - 1) for shown in circuits]
-        plot_rows = max(6, board.height - sum(len(one) + 1 for one in lines))
-        y = plot_rows + 1
-        for key, said in zip(look.row.keys, lines, strict=True):
-            board.words(0, y, f" {key} ", KEY)
-            board.spots.append(Room(0, y, board.width, len(said)))
-            for line in said:
-                board.words(KEY_COLUMNS + 1, y, line)
-                y += 1
-            y += 1
+        plot_rows = _in_words(board, look, circuits)
     wide = min(board.width, max(24, plot_rows * 5))
     [plot] = small_gains([asked], wide, plot_rows - 1, ascii=board.ascii)
     board.put(plot, Room(0, 0, board.width, plot_rows - 1))

@@ -18,6 +18,8 @@ def captions(look: Look, fact: CounterFact, answered: str) -> list[str]:
         fact: why the answer cannot be right.
         answered: the id of the choice taken.
     """
+    if look.row.facing.plotted:
+        return list(phrases.curves(look, answered))
     here = fact.circuit or look.ladder
     found = [caption(fact.end, _which(look, here))]
     if fact.lookalike is not None:
@@ -27,7 +29,7 @@ def captions(look: Look, fact: CounterFact, answered: str) -> list[str]:
         else:
             found.append(phrases.alike(look, answered).removesuffix(":"))
     elif two_alike(look, fact):
-        found = [caption(circuit=_which(look, ladder)) for ladder in look.shown]
+        found = [caption(fact.end, _which(look, ladder)) for ladder in look.shown]
     return found
 
 
@@ -38,7 +40,7 @@ def two_alike(look: Look, fact: CounterFact) -> bool:
 
 def _which(look: Look, circuit: Ladder) -> str:
     """A circuit by its place among those that were shown; "" where there was no other."""
-    if look.row.facing is Facing.CIRCUITS and circuit in look.shown:
+    if look.row.facing in (Facing.CIRCUITS, Facing.TWINS) and circuit in look.shown:
         key = look.row.keys[look.shown.index(circuit)]
         return fill("inspect", "seen.number", [("key", key)])
     if look.row.facing is Facing.PAIR and circuit in look.shown:

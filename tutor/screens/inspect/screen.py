@@ -187,7 +187,7 @@ class InspectScreen(Screen[None]):
         self._keys = dict(zip(look.row.keys, look.answers, strict=True))
         if look.row.first_key == 1:
             self._keys |= dict(zip(_LETTERS, look.answers, strict=False))
-        self.query_one(LookPrompt).say(phrases.prompt(look), self._tick)
+        self.query_one(LookPrompt).say(phrases.prompt(look, seen=True), self._tick)
         self.query_one(LookView).show(partial(face, look, ascii=ascii_screen()))
         self.query_one(ChoiceStrip).ask(words)
         scaffold = asked.step is not None and asked.step.scaffold
@@ -336,7 +336,7 @@ class InspectScreen(Screen[None]):
             elif answer == result.answered:
                 signs[key] = "✗"
         self.query_one(ChoiceStrip).told(signs)
-        self.query_one(LookPrompt).say(phrases.prompt(look))
+        self.query_one(LookPrompt).say(phrases.prompt(look, seen=True))
         self._tick = ""
         self._wait_for(InspectPhase.ONWARD, "onward")
 

@@ -29,6 +29,7 @@ class LookView(FigureView):
         "figure--bad",
         "figure--axis",
         "figure--tick",
+        "figure--grid",
         "figure--curve",
         "figure--pole",
         "figure--zero",
@@ -44,6 +45,7 @@ class LookView(FigureView):
     LookView > .figure--bad { color: $ink-rust; text-style: bold; }
     LookView > .figure--axis { color: $text-muted; }
     LookView > .figure--tick { color: $text-muted; }
+    LookView > .figure--grid { color: $ink-quiet; }
     LookView > .figure--curve { color: $primary; text-style: bold; }
     LookView > .figure--pole { color: $primary; text-style: bold; }
     LookView > .figure--zero { color: $secondary; text-style: bold; }

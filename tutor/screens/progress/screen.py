@@ -118,7 +118,7 @@ class ProgressScreen(Leaving[None]):
         page = PAGES[self._page]
         blank = [StyledLine()]
         if page == "map":
-            lines = progress_map.lines(found, self._spot, width)
+            lines = progress_map.lines(found, self._spot, width, height - 1)
             return [*blank, *lines, *blank, *blocks.forecast(found.board, width)]
         if page == "skills":
             return [*blank, *progress_tables.skills(found, width, ORDERS[self._order])]

@@ -10,6 +10,7 @@ from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.message import Message
 
+from ....problems.questions.kinds import named_parts
 from ...coach.rehearsal_run import RehearsalRun, begin, take_up
 from ...language.dates import local_now
 from ...language.errors import worded
@@ -148,8 +149,8 @@ class RehearsalScreen(Leaving["RehearsalRun | RehearsalResult | None"]):
 
     def _begin(self, going: RehearsalRun) -> None:
         self.going = going
-        ladders = [problem.ladder for problem in going.rehearsal.problems]
-        self._bases = [AnswerBasis(ladder.elements(), ladder) for ladder in ladders]
+        problems = going.rehearsal.problems
+        self._bases = [AnswerBasis(named_parts(one), one.ladder) for one in problems]
         keeper = keeper_of(self.app)
         if keeper is not None:
             keeper.parting = self._part

@@ -160,7 +160,7 @@ async def test_every_kind_is_asked_and_explained_and_keys_stay_where_they_are() 
         for number, row in enumerate(LOOK_KINDS, 1):
             asked = look(pilot)
             assert asked.kind is row.kind
-            assert " ".join(phrases.prompt(asked).split()) in squeezed(pilot)
+            assert " ".join(phrases.prompt(asked, seen=True).split()) in squeezed(pilot)
             line = text(pilot).splitlines()[strip.region.y][strip.gutter.left :]
             for key, answer in zip(row.keys, asked.answers, strict=True):
                 word = phrases.choice(asked, answer)
