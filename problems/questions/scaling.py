@@ -70,10 +70,16 @@ def has_standard_form(known: Facts) -> bool:
     return zeros == wanted.get(known.type, (1, 1))
 
 
+def _is_chosen(asking: Asking) -> bool:
+    """Whether the form is chosen and not typed: whoever sees the choices need not know it."""
+    far = abs(math.log(asking.facts.q or 1.0)) >= _LEAST_Q_FROM_ONE
+    return far and asking.drawn("standard form").pick((True, False))
+
+
 @MAKERS(Rung.STANDARD_FORM)
 def _standard_form(asking: Asking) -> Question | None:
     known = asking.facts
-    if not has_standard_form(known):
+    if not has_standard_form(known) or _is_chosen(asking):
         return None
     truth = standard_form(known.type, gain=pass_band_gain(known) != 1)
     return Question(Rung.STANDARD_FORM, Form.FORMULA, truth)
@@ -83,7 +89,7 @@ def _standard_form(asking: Asking) -> Question | None:
 def _which_form(asking: Asking) -> Question | None:
     """Two numerators and two dampings: nothing in the list tells which of them are right."""
     known = asking.facts
-    if not has_standard_form(known) or abs(math.log(known.q or 1.0)) < _LEAST_Q_FROM_ONE:
+    if not has_standard_form(known) or not _is_chosen(asking):
         return None
     other = asking.chance.pick([of for of in _NUMERATORS if of is not known.type])
     choices = [

@@ -90,6 +90,9 @@ def right(problem: Problem, known: Facts, question: Question, chance: random.Ran
             return gain(problem, float(question.truth), chance)
         case Form.LEVEL:
             return level(question.figure, question.unit, chance)
+        case Form.FORMULA if question.rung is Rung.STANDARD_FORM:
+            text = right_text(question)
+            return chance.choice((text, f"H(s) = {text}", text.replace("w0", "ω0"), f"({text})"))
         case Form.FORMULA:
             return transfer(known.transfer, right_text(question), chance)
         case Form.SKETCH:

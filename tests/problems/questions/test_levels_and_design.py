@@ -55,9 +55,10 @@ def asked(circuit: str, rung: Rung, wanted: dict[str, str] | None = None) -> Que
     assert maker is not None
     for seed in range(400):
         question = maker(Asking(known, Chance(seed, rung.value), (seed,)))
-        assert question is not None
-        given = dict(texts(question.values))
-        if all(given.get(key) == value for key, value in (wanted or {}).items()):
+        given = dict(texts(question.values)) if question is not None else {}
+        if question is not None and all(
+            given.get(key) == value for key, value in (wanted or {}).items()
+        ):
             return question
     raise AssertionError(f"{rung} is never asked so: {wanted}")
 
@@ -232,6 +233,16 @@ def test_no_choice_is_the_usual_answer(rung: Rung, most: float) -> None:
     assert truths.most_common(1)[0][1] <= most * truths.total(), truths
     assert len(truths) == (5 if rung is Rung.SENSITIVITY else 4)
     assert places.most_common(1)[0][1] <= 0.5 * places.total(), places
+
+
+def test_a_form_is_typed_or_chosen_and_never_both() -> None:
+    """Four forms to choose from would tell whoever is to write one."""
+    found: Counter[Rung] = Counter()
+    for problem, _ in problems("design", range(1)):
+        forms = {q.rung for q in problem.questions} & {Rung.STANDARD_FORM, Rung.WHICH_FORM}
+        assert len(forms) < 2
+        found.update(forms)
+    assert min(found.values()) > 5 and len(found) == 2
 
 
 def test_what_makes_no_sense_is_not_asked() -> None:
