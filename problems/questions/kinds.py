@@ -47,7 +47,7 @@ RESONANT = TWO_POLES - {SkillGroup.DECOYS}
 
 REAL = frozenset({SkillGroup.REAL_PARTS})
 IDEAL = EVERYWHERE - REAL
-PAIRED = RESONANT - {SkillGroup.CASCADES}
+PAIRED = TWO_POLES - {SkillGroup.CASCADES}
 """Where a pair of poles can be complex."""
 OVERSHOOTING = frozenset({SkillGroup.L_SECTIONS, SkillGroup.TAPS})
 """Where there are low-passes of such a pair without a zero."""
@@ -265,7 +265,8 @@ _SOURCE = partial(
     since=4,
     ways=frozenset({"source"}),
 )
-_WITH_RESONATOR = frozenset({SkillGroup.TAPS, SkillGroup.LC_ARMS})
+_WITH_RESONATOR = frozenset({SkillGroup.TAPS, SkillGroup.LC_ARMS}) | REAL
+_LOADED_TANKS = frozenset({SkillGroup.LC_ARMS}) | REAL
 _TANKS = frozenset({SkillGroup.LC_ARMS})
 _FED = frozenset({SkillGroup.LOADED, SkillGroup.L_SECTIONS, SkillGroup.LC_ARMS, SkillGroup.LADDERS})
 """The circuits between a source's resistance and a load."""
@@ -553,12 +554,12 @@ KINDS: tuple[QuestionKind, ...] = (
     ),
     _CURVE(
         rung=Rung.READ_LOWER_EDGE, form=Form.QUANTITY, guess=GUESS_TYPED,
-        types=("high-pass", "band-pass", "notch"), asked_of=RESONANT - REAL, needs=(Rung.TYPE,),
+        types=("high-pass", "band-pass", "notch"), asked_of=TWO_POLES - REAL, needs=(Rung.TYPE,),
         orders=(2,),
     ),
     _CURVE(
         rung=Rung.READ_UPPER_EDGE, form=Form.QUANTITY, guess=GUESS_TYPED,
-        types=("low-pass", "band-pass", "notch"), asked_of=RESONANT - REAL, needs=(Rung.TYPE,),
+        types=("low-pass", "band-pass", "notch"), asked_of=TWO_POLES - REAL, needs=(Rung.TYPE,),
         orders=(2,),
     ),
     _CURVE(
@@ -589,27 +590,27 @@ KINDS: tuple[QuestionKind, ...] = (
     # which of four curves, and peaks
     _WHICH(
         rung=Rung.WHICH_GAIN_CURVE, form=Form.CHOICE, guess=1 / 4, types=NAMED[:3],
-        asked_of=RESONANT, needs=(Rung.TYPE,),
+        asked_of=TWO_POLES, needs=(Rung.TYPE,),
     ),
     _WHICH(
         rung=Rung.WHICH_PHASE_CURVE, form=Form.CHOICE, guess=1 / 4, types=NAMED[:3],
-        asked_of=RESONANT, needs=(Rung.WHICH_GAIN_CURVE,),
+        asked_of=TWO_POLES, needs=(Rung.WHICH_GAIN_CURVE,),
     ),
     _WHICH(
         rung=Rung.PEAK_OF_Q, form=Form.LEVEL, guess=GUESS_TYPED, types=_PEAKED,
-        asked_of=RESONANT - {SkillGroup.LC_ARMS}, needs=(Rung.GAIN_OF_Q,),
+        asked_of=TWO_POLES - {SkillGroup.LC_ARMS}, needs=(Rung.GAIN_OF_Q,),
     ),
     _WHICH(
         rung=Rung.PEAK_PLACE_OF_Q, form=Form.QUANTITY, guess=GUESS_TYPED, types=_PEAKED,
-        asked_of=RESONANT - {SkillGroup.LC_ARMS}, needs=(Rung.PEAK_OF_Q,),
+        asked_of=TWO_POLES - {SkillGroup.LC_ARMS}, needs=(Rung.PEAK_OF_Q,),
     ),
     _WHICH(
         rung=Rung.GAIN_OF_Q, form=Form.LEVEL, guess=GUESS_TYPED, types=_PEAKED,
-        asked_of=RESONANT - {SkillGroup.LC_ARMS}, needs=(Rung.TYPE,),
+        asked_of=TWO_POLES - {SkillGroup.LC_ARMS}, needs=(Rung.TYPE,),
     ),
     _WHICH(
         rung=Rung.Q_LIMIT, form=Form.CHOICE, guess=1 / 4, types=NAMED[:3],
-        asked_of=RESONANT, needs=(Rung.TYPE,),
+        asked_of=TWO_POLES, needs=(Rung.TYPE,),
     ),
     # places of poles
     QuestionKind(
@@ -721,7 +722,8 @@ KINDS: tuple[QuestionKind, ...] = (
     # what a change does
     QuestionKind(
         rung=Rung.CHANGED_TYPE, form=Form.CHOICE, band=Band.PREDICT, guess=1 / 5, since=4,
-        asked_of=_CHANGED, task=Task.PREDICT, needs=(Rung.TYPE,), orders=(1, 2),
+        asked_of=_CHANGED - {SkillGroup.LC_ARMS},
+        task=Task.PREDICT, needs=(Rung.TYPE,), orders=(1, 2),
         ways=frozenset({"change"}), types=NAMED,
     ),
     QuestionKind(
@@ -736,12 +738,14 @@ KINDS: tuple[QuestionKind, ...] = (
     ),
     QuestionKind(
         rung=Rung.CHANGED_BAND, form=Form.CHOICE, band=Band.PREDICT, guess=1 / 3, since=4,
-        asked_of=_CHANGED_TWO, task=Task.PREDICT, needs=(Rung.BANDWIDTH,), orders=(2,),
+        asked_of=_CHANGED_TWO - {SkillGroup.L_SECTIONS},
+        task=Task.PREDICT, needs=(Rung.BANDWIDTH,), orders=(2,),
         ways=frozenset({"change"}), types=("band-pass", "notch"),
     ),
     QuestionKind(
         rung=Rung.CHANGED_GAIN, form=Form.CHOICE, band=Band.PREDICT, guess=1 / 3, since=4,
-        asked_of=_CHANGED, task=Task.PREDICT, needs=(Rung.GAIN,), orders=(1, 2),
+        asked_of=_CHANGED - {SkillGroup.ONE_POLE},
+        task=Task.PREDICT, needs=(Rung.GAIN,), orders=(1, 2),
         ways=frozenset({"change"}), types=NAMED,
     ),
     QuestionKind(
@@ -751,7 +755,8 @@ KINDS: tuple[QuestionKind, ...] = (
     ),
     QuestionKind(
         rung=Rung.CHANGE_RATIO, form=Form.RATIO, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
-        asked_of=_CHANGED, task=Task.PREDICT, needs=(Rung.CORNER,), orders=(1, 2),
+        asked_of=_CHANGED - {SkillGroup.ONE_POLE},
+        task=Task.PREDICT, needs=(Rung.CORNER,), orders=(1, 2),
         ways=frozenset({"change"}), types=NAMED,
     ),
     # outputs compared
@@ -766,12 +771,14 @@ KINDS: tuple[QuestionKind, ...] = (
     ),
     QuestionKind(
         rung=Rung.TAPS_RANKED, form=Form.CHOICE, band=Band.PREDICT, guess=1 / 5, since=4,
-        asked_of=_IN_A_LOOP, task=Task.PREDICT, needs=(Rung.CORNER,), orders=(1, 2),
+        asked_of=_IN_A_LOOP | {SkillGroup.LOADED} | REAL,
+        task=Task.PREDICT, needs=(Rung.CORNER,), orders=(1, 2),
         ways=frozenset({"outputs"}),
     ),
     QuestionKind(
         rung=Rung.CIRCUITS_RANKED, form=Form.CHOICE, band=Band.PREDICT, guess=1 / 5, since=4,
-        asked_of=TWO_POLES, task=Task.PREDICT, needs=(Rung.LOW_END, Rung.HIGH_END),
+        asked_of=TWO_POLES | {SkillGroup.LOADED, SkillGroup.LADDERS},
+        task=Task.PREDICT, needs=(Rung.LOW_END, Rung.HIGH_END),
         ways=frozenset({"outputs"}),
     ),
     # energy, and resonance with a load
@@ -785,12 +792,12 @@ KINDS: tuple[QuestionKind, ...] = (
         ways=frozenset({"energy", "outputs"}),
     ),
     _ENERGY(rung=Rung.RESONANT_CURRENT, form=Form.QUANTITY, asked_of=_TANKS, needs=(Rung.Q,)),
-    _ENERGY(rung=Rung.Q_WITHOUT_LOAD, form=Form.RATIO, asked_of=_TANKS, needs=(Rung.Q,)),
-    _ENERGY(rung=Rung.Q_WITH_LOAD, form=Form.RATIO, asked_of=_TANKS, needs=(Rung.Q,)),
-    _ENERGY(rung=Rung.BAND_WITH_LOAD, form=Form.QUANTITY, asked_of=_TANKS, needs=(Rung.Q,)),
-    _ENERGY(rung=Rung.LOAD_SHARE, form=Form.RATIO, asked_of=_TANKS),
+    _ENERGY(rung=Rung.Q_WITHOUT_LOAD, form=Form.RATIO, asked_of=_LOADED_TANKS, needs=(Rung.Q,)),
+    _ENERGY(rung=Rung.Q_WITH_LOAD, form=Form.RATIO, asked_of=_LOADED_TANKS, needs=(Rung.Q,)),
+    _ENERGY(rung=Rung.BAND_WITH_LOAD, form=Form.QUANTITY, asked_of=_LOADED_TANKS, needs=(Rung.Q,)),
+    _ENERGY(rung=Rung.LOAD_SHARE, form=Form.RATIO, asked_of=_LOADED_TANKS),
     # current sources and duals
-    _SOURCE(rung=Rung.SOURCE_CURRENT, form=Form.QUANTITY, asked_of=_FED),
+    _SOURCE(rung=Rung.SOURCE_CURRENT, form=Form.QUANTITY, asked_of=_FED | REAL),
     _SOURCE(rung=Rung.SEEN_RESISTANCE, form=Form.QUANTITY, asked_of=_TANKS, orders=(2,)),
     _SOURCE(rung=Rung.CURRENT_OUTPUT, form=Form.QUANTITY, asked_of=_TANKS, orders=(2,)),
     _SOURCE(
@@ -799,7 +806,7 @@ KINDS: tuple[QuestionKind, ...] = (
     _SOURCE(
         rung=Rung.PARALLEL_BAND, form=Form.QUANTITY, asked_of=_TANKS, needs=(Rung.Q,), orders=(2,)
     ),
-    _SOURCE(rung=Rung.DUAL_VALUE, form=Form.QUANTITY, asked_of=_FED),
+    _SOURCE(rung=Rung.DUAL_VALUE, form=Form.QUANTITY, asked_of=_FED | REAL),
     _SOURCE(
         rung=Rung.WHICH_DUAL, form=Form.CHOICE, guess=1 / 4, needs=(Rung.TYPE,),
         asked_of=_FED - {SkillGroup.LOADED},

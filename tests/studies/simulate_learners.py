@@ -18,6 +18,7 @@ from rungwise.problems.catalogue import families
 from rungwise.problems.catalogue.groups import SkillGroup
 from rungwise.problems.chance import Chance
 from rungwise.problems.grading.grade import grade
+from rungwise.problems.questions.kinds import kinds_of
 from rungwise.problems.questions.model import Form, Problem, Question, Rung, Task, Verdict
 from rungwise.problems.slips.engine import predictions
 from rungwise.problems.slips.order import SLIPS
@@ -228,8 +229,9 @@ class Studious:
 
 
 def slips() -> list[str]:
-    """Every slip, once."""
-    return list(dict.fromkeys(slip.id for slip in SLIPS))
+    """Every slip, once, but those of predictions alone, which wait for what is known at sight."""
+    predicted = frozenset(kinds_of(Task.PREDICT))
+    return list(dict.fromkeys(slip.id for slip in SLIPS if not slip.rungs <= predicted))
 
 
 @cache

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from ...problems.questions.model import Rung, Task
 from .plan import Mode, Standing, standing, what_next
-from .skill_map import TASK_OF, group_of, parts_of
+from .skill_map import TASK_OF, group_of, parts_of, skills
 from .skills import SkillState
 
 if TYPE_CHECKING:
@@ -165,7 +165,8 @@ def next_wish(
     if asked is None:
         asked = choice.asked_in(recent)
     others = tuple(task for task in tasks if task is not Task.PREDICT) or tasks
-    if others != tasks and mode is not Mode.WEAK_SPOTS and prediction_due(asked):
+    predicting = others != tasks and mode is not Mode.WEAK_SPOTS
+    if predicting and (prediction_due(asked) or _nothing_else(states)):
         known = choice.at_sight(states)
         rows = [row for row in choice.allowed(recent) if group_of(row.name) in known]
         if any(choice.expected(row.name, Task.PREDICT) for row in rows):
@@ -206,6 +207,15 @@ def _after_example(
     if before is not None and find(before).type is find(last.family).type:
         return None  # the third of one type in a row
     return replace(last, seed=chance.below(choice.SEEDS))
+
+
+def _nothing_else(states: Mapping[str, SkillState]) -> bool:
+    """Whether all is mastered but what there is to read and predict."""
+    mastered = (skill in states and states[skill].mastered for skill in skills(_OTHERS))
+    return all(mastered) and not all(s in states and states[s].mastered for s in skills())
+
+
+_OTHERS = tuple(task for task in Task if task is not Task.PREDICT)
 
 
 def quota(at: Standing) -> int:

@@ -116,7 +116,7 @@ def _bands() -> tuple[tuple[str, Rung, Rung], ...]:
 def _rules() -> dict[str, tuple[Rung, ...]]:
     ways = dict.fromkeys(min(row.ways) for row in KINDS if row.band is Band.PREDICT)
     predicted = [row for row in KINDS if row.band is Band.PREDICT]
-    return {way: tuple(row.rung for row in predicted if way in row.ways) for way in ways}
+    return {way: tuple(row.rung for row in predicted if way == min(row.ways)) for way in ways}
 
 
 BANDS = _bands()

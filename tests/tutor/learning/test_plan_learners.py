@@ -10,6 +10,9 @@ from rungwise.problems.questions.model import Task
 
 from tests.studies import simulate_learners as sim
 
+OTHERS = tuple(task for task in Task if task is not Task.PREDICT)
+"""Predictions wait until filters are known at sight; ``studies.predicted`` has their slips."""
+
 
 @pytest.fixture(scope="module")
 def _shared() -> Iterator[None]:
@@ -29,7 +32,7 @@ def test_the_skill_of_a_single_slip_is_found_within_eighteen_problems() -> None:
 
 def test_of_all_slips_of_all_tasks_seven_in_ten_are_found_within_eighteen_problems() -> None:
     with sim.shared_problems():
-        found = [sim.climbs_to_find(slip, 0, tasks=tuple(Task)) for slip in sim.slips()]
+        found = [sim.climbs_to_find(slip, 0, tasks=OTHERS) for slip in sim.slips()]
     assert len(found) > 140
     assert sum(count is not None for count in found) >= 0.7 * len(found)
     assert sum(count is not None and count <= sim.FEW for count in found) >= 0.4 * len(found)

@@ -8,7 +8,7 @@ import random
 from collections import Counter
 from datetime import UTC, datetime, timedelta
 from fractions import Fraction
-from itertools import product
+from itertools import islice, product
 
 import pytest
 from fsrs import Card, Rating, Scheduler
@@ -16,8 +16,12 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 from rungwise.problems.catalogue import families
 from rungwise.problems.catalogue.groups import GROUP_OF, SkillGroup
+from rungwise.problems.chance import Chance
+from rungwise.problems.generate import predict  # noqa: F401 - fills MAKERS
+from rungwise.problems.generate.analyse import drawn_circuit
 from rungwise.problems.generate.tasks import generate
-from rungwise.problems.questions.kinds import kind
+from rungwise.problems.questions.asking import Asking
+from rungwise.problems.questions.kinds import MAKERS, kind, kinds_of
 from rungwise.problems.questions.model import Rung, Task
 from rungwise.tutor.learning.course import Outcome
 from rungwise.tutor.learning.evidence import Evidence
@@ -340,7 +344,7 @@ def test_every_family_is_in_a_group() -> None:
 
 def test_skills_are_what_the_problems_ask() -> None:
     """What its own task asks in one problem of five is a skill; what it never asks is none."""
-    count = {Task.ANALYSE: 40, Task.SKETCH: 4, Task.REVERSE: 32}
+    count = {Task.ANALYSE: 40, Task.SKETCH: 4, Task.REVERSE: 32, Task.PREDICT: 0}
     asked: Counter[tuple[SkillGroup, Rung, Task]] = Counter()
     for group in set(SkillGroup) - {SkillGroup.OTHER}:
         rows = [row.name for row in families.FAMILIES if group_of(row.name) is group]
@@ -352,11 +356,35 @@ def test_skills_are_what_the_problems_ask() -> None:
     for group in set(SkillGroup) - {SkillGroup.OTHER}:
         for rung in Rung:
             task = TASK_OF[rung]
+            if task is Task.PREDICT:
+                continue
             share = asked[group, rung, task] / count[task]
             if share >= 1 / 5:
                 assert rung in ASKED[group], (group, rung, share)
             elif not share:
                 assert rung not in ASKED[group], (group, rung, share)
+
+
+def test_what_is_predicted_of_a_group_is_what_makes_sense_of_its_circuits() -> None:
+    """What one circuit in five can be asked is a skill; what none can be asked is none."""
+    asked: Counter[tuple[SkillGroup, Rung]] = Counter()
+    drawn: Counter[SkillGroup] = Counter()
+    for row in families.FAMILIES:
+        found = filter(None, (drawn_circuit(row, seed, 0) for seed in range(40)))
+        for seed, (_, known) in enumerate(islice(found, 6)):
+            drawn[group_of(row.name)] += 1
+            for rung in kinds_of(Task.PREDICT):
+                maker = MAKERS.get(rung)
+                assert maker is not None
+                if maker(Asking(known, Chance(seed, rung.value), (seed,))) is not None:
+                    asked[group_of(row.name), rung] += 1
+    for group, circuits in drawn.items():
+        for rung in kinds_of(Task.PREDICT):
+            share = asked[group, rung] / circuits
+            if share >= 1 / 5:
+                assert rung in ASKED[group], (group, rung, share)
+            elif not share:
+                assert rung not in ASKED[group], (group, rung)
 
 
 def test_skills_have_names_that_can_be_read_back() -> None:

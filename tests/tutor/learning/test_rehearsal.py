@@ -70,7 +70,7 @@ def test_one_turns_between_problems_but_never_back_to_a_question() -> None:
 
 def test_problems_are_of_several_levels_and_of_every_task() -> None:
     for seed in range(6):
-        wishes = mixed(6, Chance(seed))
+        wishes = mixed(8, Chance(seed))
         tasks = [wish.task for wish in wishes]
         assert all(tasks.count(task) == 2 for task in Task)
         assert len({wish.level for wish in wishes}) >= 3
