@@ -152,9 +152,9 @@ def _scaled_value(asking: Asking) -> Question:
     truth = float(coil) * ohms / omega if of_coil else float(capacitor) / (ohms * omega)
     names = ("L1", "C2") if coil_first else ("L2", "C1")
     values: Values = (
-        ("asked", "coil-first" if coil_first else "capacitor-first"),
+        ("asked", "inductor-first" if coil_first else "capacitor-first"),
         ("called", prototype.called),
-        ("coil", names[0]),
+        ("inductor", names[0]),
         ("capacitor", names[1]),
         ("element", names[0 if of_coil else 1]),
         ("henries", f"{coil} H"),
