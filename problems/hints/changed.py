@@ -16,7 +16,6 @@ from ..questions.changed import (
     AskedChange,
     Q,
     figure_asked,
-    gain_place,
     told,
     trend,
 )
@@ -101,12 +100,7 @@ def figure_changed(scene: Scene) -> Hint:
     )
     directions = scene.question.rung not in (Rung.CHANGE_FACTOR, Rung.CHANGE_RATIO)
     step = trend(factor) if directions else "any"
-    principle = "any" if directions else figure
-    if figure == GAIN:
-        principle = f"gain-{place}"
-    elif figure == Q and gain_place(change.before) != "f0":
-        principle = "real" if directions else "q-real"
-    return Hint(principle, "any", step, values, change.parts)
+    return Hint("any", "any", step, values, change.parts)
 
 
 @HINTS(Rung.CHANGED_TYPE)
@@ -118,5 +112,8 @@ def type_changed(scene: Scene) -> Hint:
         ("look", phrase(f"look-{change.how}", **dict(change_values(scene)))),
         ("low", write_quantity(change.after.gain_low, "")),
         ("high", write_quantity(change.after.gain_high, "")),
+        ("type", change.after.type.value),
     )
-    return Hint("any", "any", change.after.type.value, values, change.parts)
+    after = change.after
+    step = "between" if after.low_end is after.high_end else "ends"
+    return Hint("any", "any", step, values, change.parts)

@@ -47,6 +47,11 @@ RESONANT = TWO_POLES - {SkillGroup.DECOYS}
 
 REAL = frozenset({SkillGroup.REAL_PARTS})
 IDEAL = EVERYWHERE - REAL
+PAIRED = RESONANT - {SkillGroup.CASCADES}
+"""Where a pair of poles can be complex."""
+OVERSHOOTING = frozenset({SkillGroup.L_SECTIONS, SkillGroup.TAPS})
+"""Where there are low-passes of such a pair without a zero."""
+OF_ONE_POLE = frozenset({SkillGroup.ONE_POLE, SkillGroup.LOADED, SkillGroup.DECOYS})
 REAL_LEVEL = range(7, 8)
 _SHARP = frozenset({SkillGroup.TAPS, SkillGroup.L_SECTIONS, SkillGroup.LC_ARMS})
 """The groups whose Q is often high enough to be read off a curve."""
@@ -609,42 +614,42 @@ KINDS: tuple[QuestionKind, ...] = (
     # places of poles
     QuestionKind(
         rung=Rung.POLE_RADIUS, form=Form.QUANTITY, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
-        asked_of=RESONANT, task=Task.PREDICT, needs=(Rung.POLE_NATURE,),
+        asked_of=PAIRED, task=Task.PREDICT, needs=(Rung.POLE_NATURE,),
         orders=(2,), ways=frozenset({"map"}),
     ),
     QuestionKind(
         rung=Rung.POLE_ANGLE, form=Form.LEVEL, band=Band.PREDICT, guess=GUESS_FEW, since=4,
-        asked_of=RESONANT, task=Task.PREDICT, needs=(Rung.POLE_NATURE,),
+        asked_of=PAIRED, task=Task.PREDICT, needs=(Rung.POLE_NATURE,),
         orders=(2,), ways=frozenset({"map"}),
     ),
     QuestionKind(
         rung=Rung.POLE_Q, form=Form.RATIO, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
-        asked_of=RESONANT, task=Task.PREDICT, needs=(Rung.POLE_NATURE,),
+        asked_of=PAIRED, task=Task.PREDICT, needs=(Rung.POLE_NATURE,),
         orders=(2,), ways=frozenset({"map"}),
     ),
     QuestionKind(
         rung=Rung.POLE_DECAY, form=Form.QUANTITY, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
-        asked_of=RESONANT, task=Task.PREDICT, needs=(Rung.POLE_NATURE,),
+        asked_of=PAIRED, task=Task.PREDICT, needs=(Rung.POLE_NATURE,),
         orders=(2,), ways=frozenset({"map"}),
     ),
     QuestionKind(
         rung=Rung.POLE_RINGING, form=Form.QUANTITY, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
-        asked_of=RESONANT, task=Task.PREDICT, needs=(Rung.POLE_NATURE,),
+        asked_of=PAIRED, task=Task.PREDICT, needs=(Rung.POLE_NATURE,),
         orders=(2,), ways=frozenset({"map"}),
     ),
     QuestionKind(
         rung=Rung.POLE_CORNER, form=Form.QUANTITY, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
-        asked_of=TO_TWO_POLES, task=Task.PREDICT, needs=(Rung.CORNER,),
+        asked_of=TO_TWO_POLES - {SkillGroup.LC_ARMS}, task=Task.PREDICT, needs=(Rung.CORNER,),
         orders=(1, 2), ways=frozenset({"map"}),
     ),
     QuestionKind(
         rung=Rung.MAP_STEP, form=Form.CHOICE, band=Band.PREDICT, guess=1 / 4, since=4,
-        asked_of=TO_TWO_POLES, task=Task.PREDICT, needs=(Rung.TYPE,),
+        asked_of=TO_TWO_POLES - REAL, task=Task.PREDICT, needs=(Rung.TYPE,),
         orders=(1, 2), types=NAMED[:4], ways=frozenset({"map"}),
     ),
     QuestionKind(
         rung=Rung.POLE_PLACE, form=Form.QUANTITY, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
-        asked_of=RESONANT, task=Task.PREDICT, needs=(Rung.Q,),
+        asked_of=PAIRED, task=Task.PREDICT, needs=(Rung.Q,),
         orders=(2,), ways=frozenset({"poles"}),
     ),
     QuestionKind(
@@ -665,52 +670,52 @@ KINDS: tuple[QuestionKind, ...] = (
     ),
     QuestionKind(
         rung=Rung.WHICH_STEP, form=Form.CHOICE, band=Band.PREDICT, guess=1 / 4, since=4,
-        asked_of=TO_TWO_POLES, task=Task.PREDICT, needs=(Rung.TYPE,),
+        asked_of=TO_TWO_POLES - REAL, task=Task.PREDICT, needs=(Rung.TYPE,),
         orders=(1, 2), types=NAMED[:4], ways=frozenset({"step"}),
     ),
     QuestionKind(
         rung=Rung.TIME_CONSTANT, form=Form.QUANTITY, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
-        asked_of=TO_TWO_POLES, task=Task.PREDICT, needs=(Rung.CORNER,),
+        asked_of=OF_ONE_POLE | REAL, task=Task.PREDICT, needs=(Rung.CORNER,),
         orders=(1,), ways=frozenset({"step"}),
     ),
     QuestionKind(
         rung=Rung.RISE_TIME, form=Form.QUANTITY, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
-        asked_of=TO_TWO_POLES, task=Task.PREDICT, needs=(Rung.CORNER,),
+        asked_of=OF_ONE_POLE, task=Task.PREDICT, needs=(Rung.CORNER,),
         orders=(1,), types=("low-pass",), ways=frozenset({"step"}),
     ),
     QuestionKind(
         rung=Rung.OVERSHOOT, form=Form.RATIO, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
-        asked_of=RESONANT, task=Task.PREDICT, needs=(Rung.Q,),
+        asked_of=OVERSHOOTING, task=Task.PREDICT, needs=(Rung.Q,),
         orders=(2,), types=("low-pass",), ways=frozenset({"step"}),
     ),
     QuestionKind(
         rung=Rung.STEP_RINGING, form=Form.QUANTITY, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
-        asked_of=RESONANT, task=Task.PREDICT, needs=(Rung.Q,),
+        asked_of=PAIRED, task=Task.PREDICT, needs=(Rung.Q,),
         orders=(2,), ways=frozenset({"step"}),
     ),
     QuestionKind(
         rung=Rung.SWINGS, form=Form.RATIO, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
-        asked_of=RESONANT, task=Task.PREDICT, needs=(Rung.Q,),
+        asked_of=PAIRED, task=Task.PREDICT, needs=(Rung.Q,),
         orders=(2,), ways=frozenset({"step"}),
     ),
     QuestionKind(
         rung=Rung.READ_OVERSHOOT, form=Form.RATIO, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
-        asked_of=RESONANT, task=Task.PREDICT, needs=(Rung.POLE_NATURE,),
+        asked_of=OVERSHOOTING, task=Task.PREDICT, needs=(Rung.POLE_NATURE,),
         orders=(2,), types=("low-pass",), ways=frozenset({"step-curve"}),
     ),
     QuestionKind(
         rung=Rung.READ_RINGING, form=Form.QUANTITY, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
-        asked_of=RESONANT, task=Task.PREDICT, needs=(Rung.POLE_NATURE,),
+        asked_of=OVERSHOOTING, task=Task.PREDICT, needs=(Rung.POLE_NATURE,),
         orders=(2,), types=("low-pass",), ways=frozenset({"step-curve"}),
     ),
     QuestionKind(
         rung=Rung.READ_STEP_Q, form=Form.RATIO, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
-        asked_of=RESONANT, task=Task.PREDICT, needs=(Rung.Q,),
+        asked_of=OVERSHOOTING, task=Task.PREDICT, needs=(Rung.Q,),
         orders=(2,), types=("low-pass",), ways=frozenset({"step-curve"}),
     ),
     QuestionKind(
         rung=Rung.READ_TAU, form=Form.QUANTITY, band=Band.PREDICT, guess=GUESS_TYPED, since=4,
-        asked_of=TO_TWO_POLES, task=Task.PREDICT, needs=(Rung.CORNER,),
+        asked_of=OF_ONE_POLE, task=Task.PREDICT, needs=(Rung.CORNER,),
         orders=(1,), types=("low-pass", "high-pass"), ways=frozenset({"step-curve"}),
     ),
     # what a change does

@@ -14,7 +14,7 @@ from functools import partial
 from itertools import chain, combinations, pairwise, permutations
 from types import MappingProxyType
 
-from ..analysis.gain_type import EndState
+from ..analysis.arms import End
 from ..analysis.response import Facts
 from ..chance import Chance
 from ..circuits.model import Element, Group, Joint, Kind, Ladder, Place, leaves
@@ -47,10 +47,10 @@ MEASURES(Rung.HIGH_OUTPUT)(high_output)
 
 
 def _end(rung: Rung, asking: Asking) -> Question | None:
-    """Where no more than a little gets through, neither "part" nor "nothing" would be fair."""
-    known, low = asking.facts, rung is Rung.DC_OUTPUT
-    gain, state = (known.gain_low, known.low_end) if low else (known.gain_high, known.high_end)
-    if gain and state is EndState.BLOCKED:
+    """Where opens and shorts alone decide: a divider of two capacitors would need another rule."""
+    low = rung is Rung.DC_OUTPUT
+    gain = asking.facts.gain_low if low else asking.facts.gain_high
+    if not asking.end_claims(End.LOW if low else End.HIGH):
         return None
     if not gain and asking.chance.below(_SPARED) == 0:
         return None

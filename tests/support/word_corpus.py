@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from fractions import Fraction
 from functools import cache
 
+from rungwise.problems.analysis.response import facts
 from rungwise.problems.catalogue.families import FAMILIES
 from rungwise.problems.chance import Chance
 from rungwise.problems.circuits.model import (
@@ -43,6 +44,7 @@ BY_HAND = {
     "inductive divider as a high-pass": "series L1 = 1 mH; shunt L2 = 1 mH; series C 10 nF; load 1 kΩ",
     "maximally flat": "series L 20 mH; shunt C 1 µF; load 100 Ω",
     "lossless": "series L 10 mH; shunt C 100 nF",
+    "a small overshoot": "series R 350 Ω; series L 10 mH; shunt C 100 nF",
     "lossless notch": "series L1 = 10 mH; shunt L2 = 10 mH + C 1 nF",
     "compensated divider": "series R1 = 9 MΩ || C1 = 10 pF; shunt R2 = 1 MΩ || C2 = 90 pF",
     "compensated divider and a pole": "series R1 = 9 kΩ || C1 = 10 pF; shunt R2 = 1 kΩ || C2 = 90 pF; buffer; series R 1 kΩ; shunt C 1 nF",
@@ -179,4 +181,9 @@ def predictions() -> tuple[tuple[str, Problem], ...]:
                 problem = predicted(family, seed, way, *drawn, stream)
                 if problem is not None:
                     found.append((f"{family.name}, seed {seed}, {way}", problem))
-    return tuple(found)
+    rare = read_circuit(BY_HAND["a small overshoot"])
+    of_series = next(family for family in FAMILIES if family.name == "series-rlc-across-c")
+    stream = (1, "corpus", of_series.name, "rare")
+    problem = predicted(of_series, 1, "step", rare, facts(rare), stream)
+    assert problem is not None
+    return (*found, ("a small overshoot, step", problem))

@@ -10,11 +10,21 @@ from fractions import Fraction
 
 import numpy as np
 import pytest
+from rungwise.problems.circuits.text import read_circuit
 from rungwise.problems.generate import predict
 from rungwise.problems.questions.exhibit import Chart, Exhibit
-from rungwise.problems.questions.model import Face, Problem, Rung
+from rungwise.problems.questions.model import Face, Problem, Rung, Task
 from rungwise.problems.sheets.documents import key_document, key_of, sheet_document, sheet_of
-from rungwise.problems.sheets.model import Plan, PlanSection, ProblemLot, Student, Variant
+from rungwise.problems.sheets.model import (
+    FixedCircuit,
+    Plan,
+    PlanSection,
+    ProblemLot,
+    SheetError,
+    Student,
+    Variant,
+)
+from rungwise.problems.sheets.problems import check_fixed, fixed_problem
 from rungwise.problems.sheets.variant import assembled
 from rungwise.tutor.classroom.interchange.qti_item import QtiExercise
 from rungwise.tutor.documents.drawings.axes_exhibit import ALONE, drawing
@@ -179,3 +189,18 @@ def test_what_is_read_is_right_within_what_can_be_read() -> None:
     problem = of("read-q", "series-rlc-across-r")
     read = next(q for q in problem.questions if q.rung is Rung.READ_Q)
     assert read.tolerance >= Fraction(5, 100)
+
+
+def test_a_typed_circuit_is_asked_what_its_plan_says() -> None:
+    """Read off its curve, it is not drawn; what can't be asked of it is told."""
+    tank = FixedCircuit(read_circuit("series R 1 kΩ; shunt L 10 mH || C 100 nF"), "Mine")
+    asked = (Rung.READ_CORNER, Rung.READ_Q)
+    section = PlanSection("One", task=Task.PREDICT, ask=asked, circuits=(tank,))
+    check_fixed(section, tank)
+    problem = fixed_problem(section, tank)
+    assert problem.face is Face.NONE
+    assert [q.rung for q in problem.questions] == list(section.ask)
+    assert problem == fixed_problem(section, tank)
+    one_pole = FixedCircuit(read_circuit("series R 1 kΩ; shunt C 100 nF"), "")
+    with pytest.raises(SheetError, match="read-q"):
+        check_fixed(section, one_pole)
