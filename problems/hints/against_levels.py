@@ -74,7 +74,7 @@ def scaling_effect(wrong: WrongAnswer) -> Explanation:
     """What becomes of the products and ratios that f0 and Q are made of."""
     how = str(dict(wrong.question.values)["asked"])
     kinds = {e.kind for e in wrong.ladder.reactive()}
-    of = "" if {Kind.L, Kind.C} <= kinds else "-coils" if Kind.L in kinds else "-capacitors"
+    of = "" if Kind.L in kinds else "-capacitors"
     return fact(says(f"scaling-effect.{how}{of}"))
 
 

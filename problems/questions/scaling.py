@@ -152,9 +152,9 @@ def _scaled_value(asking: Asking) -> Question:
     truth = float(coil) * ohms / omega if of_coil else float(capacitor) / (ohms * omega)
     names = ("L1", "C2") if coil_first else ("L2", "C1")
     values: Values = (
-        ("asked", "coil-first" if coil_first else "capacitor-first"),
+        ("asked", "inductor-first" if coil_first else "capacitor-first"),
         ("called", prototype.called),
-        ("coil", names[0]),
+        ("inductor", names[0]),
         ("capacitor", names[1]),
         ("element", names[0 if of_coil else 1]),
         ("henries", f"{coil} H"),
@@ -247,7 +247,9 @@ def effect_of(known: Facts, how: str) -> str | None:
 def _scaling_effect(asking: Asking) -> Question | None:
     known = asking.facts
     kinds = {e.kind for e in known.ladder.reactive()}
-    both = (Kind.L in kinds) and (Kind.C in kinds)
+    if known.transfer.order != 2 or Kind.C not in kinds:
+        return None
+    both = Kind.L in kinds
     how = asking.chance.pick(
         ("impedance", "frequency", *(("reactance", "reactance") if both else ()))
     )
@@ -255,7 +257,7 @@ def _scaling_effect(asking: Asking) -> Question | None:
     if truth is None:
         return None
     choices = tuple(Choice(effect) for effect in EFFECTS.values())
-    worded = how if both else f"{how}-{'coils' if Kind.L in kinds else 'capacitors'}"
+    worded = how if both else f"{how}-capacitors"
     values = (("worded", worded), ("asked", how))
     return Question(Rung.SCALING_EFFECT, Form.CHOICE, truth, choices, values=values)
 

@@ -41,7 +41,8 @@ _FEW = 2
 """Circuits tried of each family that was not asked."""
 PLAIN = 1.5
 """A figure this many times off is told apart at a glance; common practice, no source."""
-_PLAIN_DB = 3.0
+_PLAIN_LEVELS = {"dB": 3.0, "°": 20.0}
+"""So are levels this far apart, in their unit."""
 _ROUND, _TENS = (1, 2, 5, 10), (1, 10)
 
 _ANSWER_OF = {reason: rung for rung, reason in REASON_OF.items()}
@@ -183,8 +184,8 @@ def plain(found: BoardCircuit) -> bool:
     if not numeric(question) or found.slipped.typed_unit:
         return True
     truth, slipped = question.figure, figure_of(found.slipped.value)
-    if question.unit == "dB":
-        return abs(truth - slipped) >= _PLAIN_DB
+    if question.unit in _PLAIN_LEVELS:
+        return question.apart(truth, slipped) >= _PLAIN_LEVELS[question.unit]
     return max(truth, slipped) >= PLAIN * min(truth, slipped)
 
 

@@ -143,16 +143,16 @@ def scaled_value(asked: Asked) -> bool:
     omega = math.tau * hertz
     coil, capacitor = quantity(said["henries"], "H"), quantity(said["farads"], "F")
     load = quantity(said["load"], "Ω")
-    values = {said["coil"]: coil * ohms / omega, said["capacitor"]: capacitor / ohms / omega}
+    values = {said["inductor"]: coil * ohms / omega, said["capacitor"]: capacitor / ohms / omega}
     values[said["element"]] = figure(asked)
-    order = "LC" if said["asked"] == "coil-first" else "CL"
+    order = "LC" if said["asked"] == "inductor-first" else "CL"
 
     def built(source: float, l: float, c: float, load: float) -> Ladder:  # noqa: E741
         arms = {"L": f"series L = {l!r} H", "C": f"shunt C = {c!r} F"}
         parts = "; ".join(arms[each] for each in order)
         return read_circuit(f"source {source!r} Ω; {parts}; load {load!r} Ω")
 
-    own = built(ohms, values[said["coil"]], values[said["capacitor"]], load * ohms)
+    own = built(ohms, values[said["inductor"]], values[said["capacitor"]], load * ohms)
     prototype = built(1.0, coil, capacitor, load)
     here = response(own, [hertz * times for times in PROBES])
     there = response(prototype, [times / math.tau for times in PROBES])
