@@ -29,7 +29,7 @@ from hashlib import sha256
 from pathlib import Path
 from typing import Any
 
-from rungwise.problems.analysis.response import TWO_PI
+from rungwise.problems.analysis.response import TWO_PI, facts
 from rungwise.problems.catalogue.families import FAMILIES, Family
 from rungwise.problems.catalogue.groups import levels_of
 from rungwise.problems.circuits.write import write_circuit
@@ -139,7 +139,9 @@ def _truth(problem: Problem, question: Question) -> Any:
     """A truth as numbers: a formula by its value at s = j·2π·1 kHz, a sketch by its parts."""
     truth = question.truth
     if question.form is Form.FORMULA:
+        known = facts(problem.ladder)
         letters = {e.name: float(e.value or 0) for e in problem.ladder.elements()}
+        letters |= {"ω0": TWO_PI * float(known.corner_hz or 0), "Q": known.q or 0.0, "K": 3.0}
         value = evaluate(formula_of(truth), {**letters, "s": 1000j * TWO_PI})
         return [_digits(value.real), _digits(value.imag)]
     if question.form is Form.SKETCH:
