@@ -145,7 +145,7 @@ PAGES: tuple[LessonPage, ...] = (
         "series R1 = 1 kΩ; shunt C1 = 100 nF",
         (
             _M(_A.CORNER, "C1 doubles"),
-            _M(_A.CORNER, "circuit: series L1 = 100 mH; shunt R1 = 1 kΩ"),
+            _M(_A.TYPE, "circuit: series L1 = 100 mH; shunt R1 = 1 kΩ"),
             _M(_A.CORNER, "R1 doubles"),
         ),
         (

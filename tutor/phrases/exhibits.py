@@ -77,7 +77,7 @@ def _roots(roots: tuple[complex, ...], unit: str) -> str:
             text = (
                 write_conjugates(root, unit, 3) if root.imag else write_quantity(root.real, unit, 3)
             )
-            text = text if unit else _say("root", root=f"({text})" if root.imag else text)
+            text = text if unit else _say("root", root=text)
         said.append(fill("reverse", "say.times", [("root", text), ("times", times)])
                     if times > 1 else text)  # fmt: skip
     return "; ".join(said) or fill("reverse", "say.none")
