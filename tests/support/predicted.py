@@ -108,6 +108,8 @@ def study(
     found = {rung: Tally() for rung in kinds}
     for problem, known in problems(way, range(seeds)):
         for question in problem.questions:
+            if question.rung not in found:  # joined from another way, which has its own study
+                continue
             tally = found[question.rung]
             if tally.asked < wanted:
                 _looked_at(tally, Asked(problem, known, question), truths[question.rung])
