@@ -18,12 +18,12 @@ pytestmark = pytest.mark.skipif(
 
 @pytest.mark.parametrize(
     ("seed", "size", "count"),
-    [(2027, (120, 40), 10), (640, (80, 24), 5)],
+    [(2027, (120, 40), 12), (640, (80, 24), 6)],
     ids=["120x40", "80x24"],
 )
 def test_problems_climbed_and_the_next_gone_on_with(
     tmp_path: Path, seed: int, size: tuple[int, int], count: int
 ) -> None:
     tasks = session(tmp_path, seed, size, count)
-    assert tasks[Task.SKETCH] == tasks[Task.REVERSE] == count // 5
+    assert tasks[Task.SKETCH] == tasks[Task.REVERSE] == tasks[Task.PREDICT] == count // 6
     assert tasks.total() == count

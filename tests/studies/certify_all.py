@@ -24,6 +24,7 @@ from rungwise.problems.circuits import preferred
 from rungwise.problems.circuits.model import Kind
 from rungwise.problems.circuits.text import read_circuit
 from rungwise.problems.circuits.write import write_circuit
+from rungwise.problems.generate import predict as predicting
 from rungwise.problems.generate import reverse as reversing
 from rungwise.problems.generate import sketch as sketching
 from rungwise.problems.generate.analyse import ATTEMPTS, attempt, generate
@@ -39,6 +40,8 @@ WAYS_BACK = 9
 divisor of the number of families, so that all have their turn."""
 SKETCHED = 11
 """The same of the problem that asks for sketches of the circuit."""
+PREDICTED = 4
+"""And of the problem that asks to read and predict."""
 
 
 @dataclass
@@ -81,6 +84,8 @@ def check(number: int, report: Report) -> None:
         found += way_back(family, seed, report)
     if number % SKETCHED == 0:
         found += sketched(problem, report)
+    if number % PREDICTED == 0:
+        found += predicted(family, seed, report)
     trouble = "; ".join(found)
     if trouble:
         report.failures.append(f"{family.name}, seed {seed}: {trouble}")
@@ -129,6 +134,21 @@ def sketched(problem: Problem, report: Report) -> list[str]:
         if grade(sketches, question, right_text(question)).verdict is not Verdict.RIGHT:
             found.append(f"{question.rung}: the answer shown is not right")
     report.rungs.update(q.rung.value for q in sketches.questions)
+    return found
+
+
+def predicted(family: Family, seed: int, report: Report) -> list[str]:
+    """What is wrong with the problem of the same seed that asks to read and predict."""
+    try:
+        problem = predicting.generate(seed, family=family.name)
+    except (ValueError, RuntimeError) as error:
+        return [f"predictions: {error}"]
+    found = [
+        f"{question.rung}: the answer shown is not right"
+        for question in problem.questions
+        if grade(problem, question, right_text(question)).verdict is not Verdict.RIGHT
+    ]
+    report.rungs.update(q.rung.value for q in problem.questions)
     return found
 
 

@@ -97,7 +97,7 @@ def test_every_row_meets_the_q_it_names(row: Family) -> None:
     assert named <= met
 
 
-@pytest.mark.parametrize("task", Task)
+@pytest.mark.parametrize("task", [Task.ANALYSE, Task.SKETCH, Task.REVERSE])
 def test_other_seeds_keep_their_circuits(task: Task) -> None:
     from rungwise.problems.generate.tasks import generate as of_task
 

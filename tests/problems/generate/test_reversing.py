@@ -114,7 +114,8 @@ def test_the_same_seed_is_the_same_problem() -> None:
         first = generate(11, level=level)
         assert generate(11, level=level) == first == generate(11, family=first.family)
         assert of_task(11, task=Task.REVERSE, level=level) == first
-    assert of_task(3, task=None).task is Task.REVERSE
+    assert of_task(4, task=None).task is Task.REVERSE
+    assert of_task(3, task=None, format=3).task is Task.REVERSE
     with refused(ValueError, says="levels go from 1 to 7"):
         generate(1, level=8)
 

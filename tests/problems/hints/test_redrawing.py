@@ -26,6 +26,10 @@ ENDS: dict[Rung, tuple[End, ...]] = {
     Rung.HIGH_SLOPE: (End.HIGH,),
     Rung.LOW_PHASE: (End.LOW,),
     Rung.HIGH_PHASE: (End.HIGH,),
+    Rung.STEP_FIRST: (End.HIGH,),
+    Rung.STEP_LAST: (End.LOW,),
+    Rung.DC_OUTPUT: (End.LOW,),
+    Rung.HIGH_OUTPUT: (End.HIGH,),
 }
 
 

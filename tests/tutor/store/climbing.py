@@ -28,6 +28,8 @@ def wrong_text(question: Question) -> str:
         return next(c.id for c in question.choices if c.id != question.truth)
     if question.form is Form.COUNT:
         return str(int(question.truth) + 1)
+    if question.form is Form.LEVEL:
+        return f"{123 + round(abs(question.figure))} {question.unit}"
     return "12345" if question.form is not Form.FORMULA else "1234*s"
 
 

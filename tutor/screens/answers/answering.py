@@ -22,7 +22,6 @@ from ...learning.basis import AnswerBasis
 from ...phrases import answer_text as saying
 from ..common.keys import bound
 from ..pictures.circuit import ROOMY
-from ..pictures.exhibit import ExhibitView
 from .choices import Choices, Drawer
 from .entry import MAX_TYPED, AnswerInput, TypingLine
 
@@ -116,12 +115,15 @@ class AnswerControls(Vertical):
             )
 
     @property
-    def _readable(self) -> ExhibitView | None:
+    def _readable(self) -> Widget | None:
         """The exhibit of the question, where a marker can be moved over it."""
         if self._question is None or self._question.exhibit is None:
             return None
-        found = self.screen.query(ExhibitView)
-        return found.first() if found and found.first().readable else None
+        # By its name: what draws it is loaded with the first question that needs it.
+        for found in self.screen.query("ExhibitView"):
+            if found.can_focus:
+                return found
+        return None
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Only of an exhibit something can be read off."""

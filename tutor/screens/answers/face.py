@@ -11,10 +11,10 @@ from ....problems.questions.kinds import REVERSED, face_of
 from ....problems.questions.model import Face as Kind
 from ....problems.questions.model import Posed, Problem, Question
 from ..pictures.circuit import Circuit, Pointed
-from ..pictures.exhibit import ExhibitView
 
 if TYPE_CHECKING:
     from ...learning.basis import AnswerBasis
+    from ..pictures.exhibit import ExhibitView
     from ..pictures.figure import ResponseFigure
     from .pointed import Said
 
@@ -83,6 +83,8 @@ class CircuitFace(Vertical):
         """Show what a question is asked about; nothing where it is about the circuit alone."""
         shown = None if asked is None else asked.exhibit
         if shown is not None and self._exhibit is None:
+            from ..pictures.exhibit import ExhibitView
+
             self._exhibit = ExhibitView(id="exhibit")
             self.mount(self._exhibit)
         if self._exhibit is not None:
