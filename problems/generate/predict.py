@@ -7,7 +7,7 @@ does.  Where figures are to be read off a picture the circuit itself is not show
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from functools import partial
 from types import MappingProxyType, ModuleType
 
@@ -59,6 +59,8 @@ WAYS: Mapping[str, Face] = MappingProxyType(
 )
 """What is predicted, and what is shown of the circuit meanwhile."""
 
+_PLACE = {rung: place for place, rung in enumerate(Rung)}
+
 LEAST, _MOST = 3, 6
 """Questions of one problem: so many at least, where a circuit has them, and at most."""
 
@@ -103,25 +105,8 @@ def attempt(
         return None
     stream = (seed, "predict", _STREAM, family.name, number)
     return first_way(
-        by_promise(
-            made(family, seed, way, *circuit, stream, format) for way in ways(Chance(*stream))
-        )
+        made(family, seed, way, *circuit, stream, format) for way in ways(Chance(*stream))
     )
-
-
-def by_promise(problems: Iterable[Problem | None]) -> Iterator[Problem]:
-    """Some problems, those that ask hardly anything last: there is more to a circuit than that.
-
-    Args:
-        problems: as chance orders them, ``None`` where nothing can be asked.
-    """
-    short: list[Problem] = []
-    for problem in problems:
-        if problem is not None and len(problem.questions) >= LEAST:
-            yield problem
-        elif problem is not None:
-            short.append(problem)
-    yield from sorted(short, key=lambda problem: -len(problem.questions))
 
 
 def ways(chance: Chance) -> Iterator[str]:
@@ -141,6 +126,8 @@ def made(
 ) -> Problem | None:
     """The problem of one thing to predict, not yet certified; ``None`` where there is none.
 
+    Where there is hardly anything to ask of it, other questions that show as much are added.
+
     Args:
         family: the circuit's.
         seed: the problem's.
@@ -154,6 +141,10 @@ def made(
     asked = questions_of(way, ladder, known, stream, format, only)
     if not asked:
         return None
+    others = [one for one in ways(Chance(*stream, "more")) if WAYS[one] is WAYS[way] and one != way]
+    while others and not only and len(asked) < LEAST:
+        more = questions_of(others.pop(), ladder, known, stream, format)[: LEAST - len(asked)]
+        asked = tuple(sorted((*asked, *more), key=lambda each: _PLACE[each.rung]))
     return Problem(format, family.name, family.level, seed, ladder, asked, Task.PREDICT, WAYS[way])
 
 

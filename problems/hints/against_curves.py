@@ -73,7 +73,7 @@ def limit(wrong: WrongAnswer) -> Explanation:
     asked = str(dict(wrong.question.values)["asked"])
     order = list(_LIMITS)
     early = order.index(str(wrong.answered)) < order.index(LIMITS[asked])
-    return fact(says(f"curve.limit.{asked}-{'not-yet' if early else 'already'}"))
+    return fact(says(f"curve.limit.{asked}{'-not-yet' if early else '-already'}"))
 
 
 _LIMITS = ("any", "half", "root-half", "one")

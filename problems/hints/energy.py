@@ -40,7 +40,7 @@ def told(scene: Scene) -> dict[str, Text]:
     texts = {key: text_of(value) for key, value in given.items()}
     amplitude = next((texts[key] for key in ("amps", "volts") if key in texts), "")
     names: dict[str, Text] = {
-        "coil": found.inductor.name,
+        "inductor": found.inductor.name,
         "capacitor": found.capacitor.name,
         "resistors": tuple(r.name for r in found.resistances),
         "amplitude": amplitude,

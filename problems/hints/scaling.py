@@ -83,11 +83,7 @@ def tolerance(scene: Scene) -> Hint:
         ("share", write_quantity(scene.question.figure / before, "")),
         ("result", write_quantity(scene.question.figure, unit)),
     )
-    name = "corner_hz" if which == "f0" else "q"
-    formula = scene.formula(name)
-    if formula is None:
-        return Hint("any", "any", "any", values, (part,))
-    return Hint("any", "formula", "any", (*values, ("formula", in_letters(formula))), (part,))
+    return Hint("any", "any", "any", values, (part,))
 
 
 @HINTS(Rung.SENSITIVITY)
@@ -95,12 +91,7 @@ def per_cent_for_each(scene: Scene) -> Hint:
     """The power with which the part stands in the formula."""
     which = str(dict(scene.question.values)["asked"])
     part = value_of(scene.question.values, "part", str)
-    formula = scene.formula("corner_hz" if which == "f0" else "q")
-    values: Named = (("part", part),)
     exact = sensitivity(scene.facts, which, part)
     assert exact is not None
     step = SENSITIVITIES[min(SENSITIVITIES, key=lambda power: abs(power - exact))]
-    if formula is None:
-        return Hint("any", which, step, values, (part,))
-    values = (*values, ("formula", in_letters(formula)))
-    return Hint("any", f"{which}-formula", step, values, (part,))
+    return Hint("any", which, step, (("part", part),), (part,))

@@ -47,7 +47,7 @@ def amplitude(found: PlainResonator, values: Values) -> float:
 def named(found: PlainResonator) -> Values:
     """The names that the prompts of a resonator use."""
     return (
-        ("coil", found.inductor.name),
+        ("inductor", found.inductor.name),
         ("capacitor", found.capacitor.name),
         ("resistances", listed((r.name for r in found.resistances), "and")),
     )

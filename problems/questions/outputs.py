@@ -1,7 +1,7 @@
-"""What comes out: of direct current, at very high frequency, and of several outputs compared.
+"""What comes out: of direct current, at high frequency, and of several outputs compared.
 
 Where all parts lie in one loop the same current flows through them, and voltages go as impedances:
-at DC capacitors take all, at very high frequency inductors, and at f0 the voltages across L and C
+at DC capacitors take all, at high frequency inductors, and at f0 the voltages across L and C
 are Q times the source's each.  Compared exactly; common practice, no source.
 """
 
@@ -38,7 +38,7 @@ def dc_output(facts: Facts) -> str:
 
 
 def high_output(facts: Facts) -> str:
-    """How much comes out at very high frequency: "all", a "part" or "nothing"."""
+    """How much comes out at high frequency: "all", a "part" or "nothing"."""
     return _share(facts.gain_high)
 
 

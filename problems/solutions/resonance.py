@@ -54,7 +54,7 @@ def resonance(ladder: Ladder, asked: Collection[Rung]) -> Iterator[Step]:
 
 def _at_resonance(found: PlainResonator, asked: frozenset[Rung]) -> Iterator[Step]:
     way = "loop" if found.series else "tank"
-    parts = {"coil": found.inductor.name, "capacitor": found.capacitor.name}
+    parts = {"inductor": found.inductor.name, "capacitor": found.capacitor.name}
     q, resistances = write_quantity(found.q(), ""), _names(found.resistances)
     if asked & _ENERGY:
         stored, lost = (write_quantity(energy(1), "J") for energy in (found.stored, found.lost))

@@ -15,7 +15,7 @@ from datetime import UTC, datetime, time
 from ...problems.catalogue.groups import LOOKED_AT, SkillGroup
 from ...problems.questions.kinds import kind
 from ...problems.questions.looks import LookKind
-from ...problems.questions.model import Rung
+from ...problems.questions.model import Rung, Task
 from .recognition import ENDS, Recognition, look_skill
 from .skill_map import parts_of, skill_name, skills
 from .skills import FAINTEST, KNOWN_AT_FIRST, MASTERY, SUREST, SkillState, known_at_first
@@ -97,6 +97,8 @@ def seen(
             found[skill] = _lent(state, MASTERY, last)
         elif rung in rules:
             p = _together(rules[rung])
+            if kind(rung).task is Task.PREDICT:  # one rule, whatever the circuit
+                p = max(p, *(one.p for one in rules[rung]))
             if p > state.p:
                 found[skill] = _lent(state, p, max(one.last for one in rules[rung]))
     return found
