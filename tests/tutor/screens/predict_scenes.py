@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import cache
 
+from rungwise.problems.generate import predict
 from rungwise.problems.questions.model import Rung, Task
 from rungwise.tutor.learning.request import ProblemRequest
 from rungwise.tutor.screens.app import Rungwise
@@ -14,10 +16,24 @@ from .gallery import Scene
 from .stage import answer, answer_rightly, question, settled
 
 
-def about(family: str, seed: int) -> Callable[[], Rungwise]:
-    """The tutor at a problem to predict."""
+@cache
+def seed_of(family: str, rung: Rung, first: bool, measured: bool) -> int:
+    """The first seed whose problem asks this, as its first question, of a measured curve."""
+    for seed in range(400):
+        asked = predict.generate(seed, family=family).questions
+        of = [q for q in (asked[:1] if first else asked) if q.rung is rung]
+        if of and (not measured or (of[0].exhibit is not None and of[0].exhibit.measured)):
+            return seed
+    raise AssertionError(rung)
+
+
+def about(
+    family: str, rung: Rung, *, first: bool = False, measured: bool = False
+) -> Callable[[], Rungwise]:
+    """The tutor at a problem that asks this kind."""
 
     def app() -> Rungwise:
+        seed = seed_of(family, rung, first, measured)
         tutor = Rungwise(ProblemRequest(None, family, seed, Task.PREDICT))
         tutor.theme = DUSK.name
         return tutor
@@ -26,9 +42,9 @@ def about(family: str, seed: int) -> Callable[[], Rungwise]:
 
 
 async def marked(pilot: Pilot[None]) -> None:
-    """The marker moved along a noisy curve, to its peak's right; a frequency being typed."""
+    """The marker moved along a measured curve; a frequency being typed."""
     await settled(pilot)
-    await pilot.press("tab", *["right"] * 6, "tab", *"520k")
+    await pilot.press("tab", *["right"] * 5, "tab", *"27.7k")
     await settled(pilot)
 
 

@@ -203,14 +203,20 @@ SCENES: dict[str, tuple[Callable[[], Rungwise], Scene]] = {
     "reverse-why": (reverse_scenes.from_gain, reverse_scenes.why),
     "reverse-arm": (reverse_scenes.from_type, reverse_scenes.picking),
     "reverse-range": (reverse_scenes.from_range, reverse_scenes.typing),
-    "predict-curve": (predict_scenes.about("series-rlc-across-c", 30), predict_scenes.marked),
+    "predict-curve": (
+        predict_scenes.about("series-rlc-across-r", Rung.READ_CORNER, first=True, measured=True),
+        predict_scenes.marked,
+    ),
     "predict-step": (
-        predict_scenes.about("series-rlc-across-c", 21),
+        predict_scenes.about("series-rlc-across-c", Rung.WHICH_STEP),
         predict_scenes.mistaken(Rung.WHICH_STEP),
     ),
-    "predict-map": (predict_scenes.about("series-rlc-across-c", 7), predict_scenes.reading),
+    "predict-map": (
+        predict_scenes.about("series-rlc-across-c", Rung.POLE_RADIUS, first=True),
+        predict_scenes.reading,
+    ),
     "predict-change": (
-        predict_scenes.about("series-rlc-across-r", 33),
+        predict_scenes.about("series-rlc-across-r", Rung.CHANGED_Q),
         predict_scenes.mistaken(Rung.CHANGED_Q),
     ),
     "sheets": (tutor, sheet_scenes.listed),
