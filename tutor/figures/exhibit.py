@@ -376,10 +376,12 @@ class _Curves:
                     canvas.put(col, row, "┃", MARKER)
             said = canvas.words(self._read_out(self.marker))
             canvas.put(self.left, 0, said[: self.columns], MARKER)
+            col = self.left + len(said) + 3
         else:
             col = self.left
             for n in range(len(self.plots)) if len(self.plots) > 1 else ():
                 col += self._named(canvas, col, n)
+        if self.marker is None or len(self.plots) == 1:
             key = f"exhibit.{self.shown.chart}{'-measured' if self.shown.measured else ''}"
             words = canvas.words(fill("figures", key))
             if col + len(words) <= self.width:

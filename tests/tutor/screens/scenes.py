@@ -17,6 +17,7 @@ from tests.tutor.screens import (
     inspect_scenes,
     learners,
     manners_scenes,
+    predict_scenes,
     rehearsal_scenes,
     reverse_scenes,
     settling_scenes,
@@ -130,6 +131,20 @@ async def palette(pilot: Pilot[None]) -> None:
     await settled(pilot)
 
 
+async def bench_asking(pilot: Pilot[None]) -> None:
+    """The bench asks what the next change does: one answer given."""
+    await bench(pilot)
+    await pilot.press("p", "right", "1")
+    await settled(pilot)
+
+
+async def bench_told(pilot: Pilot[None]) -> None:
+    """The same, moved and told."""
+    await bench_asking(pilot)
+    await pilot.press("1", "2")
+    await settled(pilot)
+
+
 async def own_circuit(pilot: Pilot[None]) -> None:
     """A circuit of one's own for the bench."""
     await bench(pilot)
@@ -153,6 +168,9 @@ SCENES: dict[str, tuple[Callable[[], Rungwise], Scene]] = {
     "look-pair": (Rungwise, inspect_scenes.look(2, LookKind.WHICH_ONE)),
     "look-response": (Rungwise, inspect_scenes.look(4, LookKind.WHICH_RESPONSE)),
     "look-circuits": (Rungwise, inspect_scenes.look(8, LookKind.WHICH_CIRCUIT)),
+    "look-curves": (Rungwise, inspect_scenes.look(3, LookKind.GAIN_OF_Q)),
+    "look-steps": (Rungwise, inspect_scenes.look(3, LookKind.STEP_OF_CIRCUIT)),
+    "look-steps-error": (Rungwise, inspect_scenes.error(3, LookKind.STEP_OF_MAP)),
     "look-round": (Rungwise, inspect_scenes.over(6)),
     "progress": (learners.inspecting, progress),
     "exam": (learners.revising, examined),
@@ -161,6 +179,8 @@ SCENES: dict[str, tuple[Callable[[], Rungwise], Scene]] = {
     "drill-hint": (tutor, hinted),
     "summit": (tutor, summit),
     "bench": (tutor, bench),
+    "bench-asking": (tutor, bench_asking),
+    "bench-told": (tutor, bench_told),
     "bench-circuit": (tutor, own_circuit),
     "bench-catalogue": (tutor, catalogue),
     "chooser": (tutor, chooser),
@@ -183,6 +203,22 @@ SCENES: dict[str, tuple[Callable[[], Rungwise], Scene]] = {
     "reverse-why": (reverse_scenes.from_gain, reverse_scenes.why),
     "reverse-arm": (reverse_scenes.from_type, reverse_scenes.picking),
     "reverse-range": (reverse_scenes.from_range, reverse_scenes.typing),
+    "predict-curve": (
+        predict_scenes.about("series-rlc-across-r", Rung.READ_CORNER, first=True, measured=True),
+        predict_scenes.marked,
+    ),
+    "predict-step": (
+        predict_scenes.about("series-rlc-across-c", Rung.WHICH_STEP),
+        predict_scenes.mistaken(Rung.WHICH_STEP),
+    ),
+    "predict-map": (
+        predict_scenes.about("series-rlc-across-c", Rung.POLE_RADIUS, first=True),
+        predict_scenes.reading,
+    ),
+    "predict-change": (
+        predict_scenes.about("series-rlc-across-r", Rung.CHANGED_Q),
+        predict_scenes.mistaken(Rung.CHANGED_Q),
+    ),
     "sheets": (tutor, sheet_scenes.listed),
     "sheet": (sheet_scenes.filling, sheet_scenes.filled),
     "entering": (entering_scenes.papers, entering_scenes.half_entered),

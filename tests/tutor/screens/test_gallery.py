@@ -20,8 +20,11 @@ from .gallery import FOLDER, Size, file, keep, kept, pictures, words
 from .scenes import SCENES
 from .stage import SIZES, SMALL
 
-SCROLLED = {"sketch-gain", "sketch-phase", "sketch-map", "reverse-gain", "rehearsal-end"}
-"""Scenes that go on in another place of a page where the window is of another size."""
+SCROLLED = {
+    *("sketch-gain", "sketch-phase", "sketch-map", "reverse-gain", "rehearsal-end"),
+    "predict-curve",
+}
+"""Scenes that go on in another place of a page, or of a curve, in a window of another size."""
 
 
 def everything() -> bool:

@@ -68,9 +68,20 @@ def small_curves(
     else:
         top = max(max(values) for values in every)
         marks = tuple((v, f"{v:+.0f} dB".replace("+0", "0")) for v in (-20.0, 0.0, 20.0))
-        scale = _Scale(FLOOR, max(3.0, top + 1), marks)
+        scale = _gain_scale(max(3.0, top + 1), height - 2, marks)
     unit = "" if phase else "dB"
     return [_drawn(values, scale, unit, width, height, ascii) for values in every]
+
+
+def _gain_scale(high: float, rows: int, marks: tuple[tuple[float, str], ...]) -> _Scale:
+    """From ``high`` down to the floor or below: whole rows of cells to 20 dB, 0 dB amid one.
+
+    So that a curve at a mark lies on the line that is drawn there.
+    """
+    dot = 20 / (max(1, int(20 * rows / (high - FLOOR))) * ROWS)
+    middle = (ROWS - 1) / 2
+    top = (math.ceil((high / dot - middle) / ROWS) * ROWS + middle) * dot
+    return _Scale(top - (rows * ROWS - 1) * dot, top, marks)
 
 
 def _samples(response: Response, width: int, phase: bool) -> list[float]:

@@ -135,7 +135,7 @@ class ProgressScreen(Leaving[None]):
 
     def _everything(self, found: Progress, width: int, height: int) -> list[StyledLine]:
         """The map and the days beside each other, the table of skills below."""
-        gap, blank = 6, [StyledLine()]
+        gap, blank = 5, [StyledLine()]
         left = min(width - 40 - gap, 118 if width >= 160 else 76)
         right = width - left - gap
         days = [
