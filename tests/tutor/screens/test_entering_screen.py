@@ -4,17 +4,19 @@ from __future__ import annotations
 
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
+from copy import copy
+from dataclasses import replace
 from pathlib import Path
 from random import Random
 
 import pytest
-from rungwise.problems.questions.model import Form
+from rungwise.problems.questions.model import Face, Form
 from rungwise.tutor.classroom.entering.grid import CellState, EntryGrid, Way
 from rungwise.tutor.classroom.handins.entered_file import EnteredFile
 from rungwise.tutor.screens.common.help import HelpScreen
 from rungwise.tutor.screens.enter_app import EnterApp
 from rungwise.tutor.screens.entering.cells import EntryCells
-from rungwise.tutor.screens.entering.facing import CellFacing
+from rungwise.tutor.screens.entering.facing import CellFacing, _lines, say
 from rungwise.tutor.screens.entering.typing import CellInput
 from textual.content import Content
 from textual.pilot import Pilot
@@ -179,6 +181,15 @@ async def test_question_answer_and_slips_are_in_sight(
         assert len(facing.splitlines()) <= lines
         cells = pilot.app.screen.query_one(EntryCells)
         assert all(len(line) <= cells.size.width for line in shown(pilot, EntryCells).splitlines())
+
+
+def test_a_circuit_that_is_on_no_sheet_is_not_shown(grid: EntryGrid) -> None:
+    sheet, asked = grid.sheet, grid.asked
+    assert asked is not None
+    hidden = copy(asked)
+    hidden.item = replace(asked.item, problem=replace(asked.problem, face=Face.NONE))
+    texts = ["\n".join(map(str, _lines(grid, sheet, one, 80, 20))) for one in (asked, hidden)]
+    assert [say("cell.circuit") in text for text in texts] == [True, False]
 
 
 async def test_hostile_names_stay_text(grid: EntryGrid) -> None:

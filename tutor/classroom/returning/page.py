@@ -11,7 +11,7 @@ from dataclasses import replace
 
 from ....problems.grading.grade import right_text
 from ....problems.questions.exhibit import Exhibit
-from ....problems.questions.model import Question
+from ....problems.questions.model import Face, Question
 from ....problems.sheets.inspection import chosen
 from ....problems.sheets.model import KeyItem, PlanTrouble, Sheet, SheetError, SheetProblem
 from ....problems.solutions.step import Equation
@@ -157,7 +157,7 @@ def _summary(marks: StudentMarks) -> Iterator[Block]:
 def _exercise(
     item: SheetProblem, key: KeyItem, mark: ProblemMark, sheet: Sheet, small: bool
 ) -> Exercise:
-    """A problem; its circuit is drawn where there is something to look at again.
+    """A problem; its circuit is drawn where it was seen, and there is something to look at again.
 
     A ``small`` one was one of many on a page: it is drawn as it stood there, and what was asked
     of all of them is not asked again.
@@ -169,7 +169,7 @@ def _exercise(
         item.number,
         problem_title(item.number, item.title),
         say("question.points", points=points_number(mark.points), of=points_text(mark.of)),
-        None if whole else PageFigure(circuit),
+        None if whole or key.problem.face is Face.NONE else PageFigure(circuit),
         tuple(_all_asked(item, key, mark, small)),
     )
 

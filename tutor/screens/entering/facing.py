@@ -8,6 +8,7 @@ from textual.content import Content
 from textual.widget import Widget
 
 from ....problems.circuits.write import write_circuit
+from ....problems.questions.model import Face
 from ...classroom.entering.grid import CellRead, EntryGrid, PaperSheet
 from ...classroom.entering.recognised import PaperQuestion
 from ...documents.pages import points_number
@@ -69,8 +70,9 @@ def _lines(
     if (there := grid.told(grid.row, grid.column)) is not None and there.state.value != "open":
         yield entered_line(there)
     yield from _short(words.prompt(asked.question), width, _PROMPT if height > _LOW else 1)
-    circuit = write_circuit(asked.problem.ladder).replace("\n", "; ")
-    yield from _short(f"{say('cell.circuit')} {circuit}", width, 2 if height > _LOW else 1)
+    if asked.problem.face is not Face.NONE:  # else it is on no sheet
+        circuit = write_circuit(asked.problem.ladder).replace("\n", "; ")
+        yield from _short(f"{say('cell.circuit')} {circuit}", width, 2 if height > _LOW else 1)
     if asked.choices:
         yield from _choices(asked, width)
         return
