@@ -39,7 +39,8 @@ from . import (
     steps,
 )
 from .asking import Asking
-from .kinds import KINDS, MAKERS, REASON_OF, Variety, kind
+from .kind_row import Variety
+from .kinds import KINDS, MAKERS, REASON_OF, kind
 from .kinds import MEASURES as MEASURES
 from .model import FORMAT, TOLERANCE, Choice, Form, Question, Rung, Task
 from .reasons import Claim, draw, type_claims

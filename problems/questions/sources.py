@@ -21,7 +21,8 @@ from ..quantities.units import Quantity
 from ..quantities.write import rounded
 from .asking import Asking
 from .energy import AMPS, VOLTS, named, quantity, resonator_of
-from .kinds import MAKERS, NAMED
+from .kind_row import NAMED
+from .kinds import MAKERS
 from .model import Choice, Form, Question, Rung, Values
 from .values import value_of
 

@@ -19,7 +19,8 @@ from rungwise.problems.generate.analyse import drawn_circuit
 from rungwise.problems.hints import hint as hinting
 from rungwise.problems.hints.fill import HINTS
 from rungwise.problems.questions.analyse import questions_for
-from rungwise.problems.questions.kinds import EVERYWHERE, KINDS, MAKERS, MEASURES, QuestionKind
+from rungwise.problems.questions.kind_row import EVERYWHERE, QuestionKind
+from rungwise.problems.questions.kinds import KINDS, MAKERS, MEASURES
 from rungwise.problems.questions.model import FORMAT, Form, Rung, Task
 from rungwise.problems.slips.order import SLIPS
 from rungwise.problems.slips.sentences import SENTENCES

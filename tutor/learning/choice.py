@@ -27,7 +27,7 @@ from typing import TYPE_CHECKING
 
 from ...problems.catalogue.families import FAMILIES, Family, find
 from ...problems.catalogue.groups import SkillGroup
-from ...problems.questions.kinds import KINDS, kind
+from ...problems.questions.kinds import KINDS, always_asked, how_often
 from ...problems.questions.model import Problem, Rung, Task
 from .full_circuit import arranged, asked_of, mastered, most_telling
 from .request import ProblemRequest
@@ -76,8 +76,8 @@ def expected(family: str, task: Task) -> tuple[tuple[Rung, float], ...]:
     """The questions that a ``task`` may ask about a ``family``, and about how often."""
     row = find(family)
     asked = ASKED[group_of(family)]
-    rows = (each for each in KINDS if each.rung in asked and each.often(task) and each.fits(row))
-    return tuple((each.rung, each.often(task)) for each in rows)
+    found = ((e.rung, how_often(e.rung, task)) for e in KINDS if e.rung in asked and e.fits(row))
+    return tuple((rung, often) for rung, often in found if often)
 
 
 @lru_cache(maxsize=64)
@@ -148,7 +148,7 @@ class QuestionWorth:
         worth = min(1.0, needed(state, skill))
         if worth and state is not None and any(s.open for s in state.slips):
             worth += _SLIP
-        return worth if kind(rung).sure else worth * _SELDOM
+        return worth if always_asked(rung) else worth * _SELDOM
 
     def expected(self, family: str, task: Task) -> float:
         """The worth of a problem of a ``family`` with a ``task``, before one is made."""

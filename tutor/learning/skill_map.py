@@ -10,7 +10,8 @@ from __future__ import annotations
 from functools import cache
 
 from ...problems.catalogue.groups import GROUP_OF, SkillGroup
-from ...problems.questions.kinds import KINDS, Band, kind
+from ...problems.questions.kind_row import Band
+from ...problems.questions.kinds import KINDS, kind
 from ...problems.questions.model import Rung, Task
 
 AFTER: dict[SkillGroup, tuple[SkillGroup, ...]] = {

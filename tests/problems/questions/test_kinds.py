@@ -11,15 +11,13 @@ from rungwise.problems.catalogue.groups import LEVEL_SINCE, SkillGroup
 from rungwise.problems.hints.fill import HINTS
 from rungwise.problems.hints.hint import hint
 from rungwise.problems.questions.analyse import climb, questions_for
+from rungwise.problems.questions.kind_row import EVERYWHERE, Band, QuestionKind
 from rungwise.problems.questions.kinds import (
-    EVERYWHERE,
     KINDS,
     MAKERS,
     MEASURES,
     REASON_OF,
     REASONS_BACK,
-    Band,
-    QuestionKind,
     Slot,
     kind,
     kinds_of,
