@@ -18,7 +18,7 @@ from ..questions.model import Form, Verdict
 
 NOTHING, ALL = Fraction(0), Fraction(1)
 
-_CAN_BE_GUESSED = frozenset({Form.CHOICE, Form.COUNT, Form.SLOPE, Form.ANGLE, Form.LEVEL})
+_CAN_BE_GUESSED = frozenset({Form.CHOICE, Form.COUNT, Form.SLOPE, Form.ANGLE})
 """Forms of which nearly every wrong answer is some slip's: a share for each would pay guessing."""
 
 
