@@ -16,6 +16,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from enum import StrEnum
+from fractions import Fraction
 from functools import lru_cache
 
 from flint import fmpz, fmpz_mpoly, fmpz_mpoly_ctx
@@ -30,6 +31,16 @@ class Trend(StrEnum):
     UP = "up"
     DOWN = "down"
     SAME = "same"
+
+
+def way_of(before: float | Fraction, after: float | Fraction) -> Trend:
+    """Which way a figure goes.
+
+    Args:
+        before: the figure before a change.
+        after: the same after it.
+    """
+    return Trend.SAME if before == after else Trend.UP if after > before else Trend.DOWN
 
 
 def corner_trends(ladder: Ladder) -> Mapping[str, Trend | None]:

@@ -16,7 +16,7 @@ from types import MappingProxyType
 from ..analysis.asymptotes import Sweep
 from ..analysis.response import Facts, PoleNature
 from ..analysis.step import StepResponse
-from ..analysis.trends import Trend
+from ..analysis.trends import Trend, way_of
 from ..circuits.model import Ladder
 from ..questions.effects import ANOTHER, WAYS, Effect, EffectOn, changed_value, effects
 from ..questions.looks import TYPES, Look, LookKind
@@ -139,7 +139,7 @@ def foretell(asked: Foretold, before: Facts, after: Facts) -> PredictedChange:
         return _ratio(before, after)
     first, second = _MEASURES[asked](before), _MEASURES[asked](after)
     same = math.isclose(first, second, rel_tol=_ALIKE, abs_tol=_ALIKE)
-    way = Trend.SAME if same else Trend.UP if second > first else Trend.DOWN
+    way = Trend.SAME if same else way_of(first, second)
     return PredictedChange(asked, WAYS, way.value, before, after, figures=(first, second))
 
 

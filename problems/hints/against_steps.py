@@ -7,8 +7,8 @@ import math
 from ..analysis.arms import End
 from ..analysis.ends import end_fact
 from ..quantities.write import write_quantity
-from ..questions.model import Form, Rung
-from ..questions.poles import PLACES, q_of_map
+from ..questions.model import PLACES, Form, Rung
+from ..questions.poles import q_of_map
 from ..questions.steps import SAME_LEVEL, StepSeen, seen
 from .against_figures import checked
 from .explanation import FACTS, REASONS, Explanation, WrongAnswer, fact, of_hint, says

@@ -18,7 +18,7 @@ from itertools import combinations
 
 from ..analysis.losses import lossy_arm
 from ..analysis.response import Facts, FilterType, facts
-from ..analysis.trends import Trend
+from ..analysis.trends import way_of
 from ..chance import Chance
 from ..circuits.altered import with_value, without_load
 from ..circuits.model import CircuitError, Element, Kind, Ladder
@@ -254,7 +254,7 @@ def changes_of(ladder: Ladder) -> tuple[AskedChange, ...]:
 
 def trend(factor: Fraction) -> str:
     """Which way a figure goes whose square is multiplied by ``factor``."""
-    return (Trend.SAME if factor == 1 else Trend.UP if factor > 1 else Trend.DOWN).value
+    return way_of(1, factor).value
 
 
 def change_of(facts: Facts, stream: Stream) -> AskedChange | None:

@@ -16,7 +16,7 @@ from fractions import Fraction
 from ..analysis.letters import formulas
 from ..analysis.response import Facts, FilterType
 from ..analysis.structural import structural_facts
-from ..analysis.trends import Trend
+from ..analysis.trends import Trend, way_of
 from ..circuits.altered import with_value
 from ..circuits.model import CircuitError, Ladder
 from .analyse import pass_band_gain
@@ -105,7 +105,7 @@ def _effects(before: Facts, after: Facts, part: str) -> Iterator[Effect]:
         first, second = exact(before), exact(after)
         if first is None or second is None:
             continue
-        truth = Trend.SAME if first == second else Trend.UP if second > first else Trend.DOWN
+        truth = way_of(first, second)
         both = texts[0].get(on), texts[1].get(on)
         holds = not part or both[0] is None or part in _NAME.findall(both[0])
         yield Effect(on, truth.value, shown(before), shown(after), both, part, holds)

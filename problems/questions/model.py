@@ -45,6 +45,9 @@ GAIN_NAMES = 3
 Those before it name it by exact zeros at the ends.
 """
 
+PLACES = ("first", "second", "third", "fourth")
+"""The ids of four choices that are pictures or circuits, in the order in which they are shown."""
+
 
 class Form(StrEnum):
     """What an answer looks like; decides how typed text is read."""

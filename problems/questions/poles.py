@@ -23,10 +23,7 @@ from . import plotted
 from .asking import Asking
 from .exhibit import Chart, Exhibit, Plot
 from .kinds import MAKERS, MEASURES
-from .model import TOLERANCE, Choice, Form, Question, Rung, Values
-
-PLACES = ("first", "second", "third", "fourth")
-"""The choices where each is a picture, in the order of the pictures."""
+from .model import PLACES, TOLERANCE, Choice, Form, Question, Rung, Values
 
 NEAR_DEGREES = Fraction(1)
 _DIGITS = 4

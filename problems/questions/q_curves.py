@@ -19,7 +19,7 @@ from ..quantities.units import Quantity
 from .asking import Asking
 from .exhibit import Chart, Exhibit, Plot
 from .kinds import MAKERS
-from .model import TOLERANCE, Choice, Form, Question, Rung, Values
+from .model import PLACES, TOLERANCE, Choice, Form, Question, Rung, Values
 from .plotted import gain_points, phase_points, prototype
 from .values import value_of
 
@@ -38,7 +38,6 @@ WHICH: Mapping[Rung, Chart] = MappingProxyType(
 )
 """The kinds that ask which of four curves it is, and what these show."""
 
-_PLACES = ("first", "second", "third", "fourth")
 _AXIS = (0.1, 10.0)
 """In Hz; the corner is at 1 Hz."""
 
@@ -104,8 +103,8 @@ def _which(rung: Rung, asking: Asking) -> Question | None:
     wanted = asking.chance.pick(order)
     exhibit = Exhibit(chart, tuple(curve_of(type_, q, chart) for q in order), together=True)
     values: Values = (("asked", type_.value), ("wanted", wanted))
-    choices = tuple(map(Choice, _PLACES))
-    truth = _PLACES[order.index(wanted)]
+    choices = tuple(map(Choice, PLACES))
+    truth = PLACES[order.index(wanted)]
     return Question(rung, Form.CHOICE, truth, choices, values=values, exhibit=exhibit)
 
 

@@ -21,12 +21,9 @@ from ..quantities.units import Quantity
 from ..quantities.write import rounded, write_quantity
 from .analyse import TYPES, pass_band_gain
 from .lookalikes import candidates, structural_type
-from .model import TOLERANCE, Choice, Face, Form, Question, Rung, Values
+from .model import PLACES, TOLERANCE, Choice, Face, Form, Question, Rung, Values
 from .reasons import Claim, draw
 from .values import value_of
-
-PLACES = ("first", "second", "third", "fourth")
-"""The ids of four circuits to choose from; what a learner reads are the circuits."""
 
 LEVEL_OF_TRAPS = 5
 """From here on an element may do nothing where it lies."""

@@ -23,7 +23,7 @@ from .asking import Asking
 from .energy import AMPS, VOLTS, named, quantity, resonator_of
 from .kind_row import NAMED
 from .kinds import MAKERS
-from .model import Choice, Form, Question, Rung, Values
+from .model import PLACES, Choice, Form, Question, Rung, Values
 from .values import value_of
 
 
@@ -100,10 +100,6 @@ def _dual_value(asking: Asking) -> Question | None:
     assert truth is not None
     values = (("asked", part.kind.value), ("element", part.name), ("ohms", Quantity(ohms, "Ω")))
     return quantity(Rung.DUAL_VALUE, float(truth), OTHER[part.kind].unit, values)
-
-
-PLACES = ("first", "second", "third", "fourth")
-"""The ids of four circuits to choose from; what a learner reads are the circuits."""
 
 
 def half_duals(ladder: Ladder) -> Iterator[tuple[str, Ladder]]:

@@ -29,8 +29,8 @@ from . import plotted
 from .asking import Asking
 from .exhibit import Chart, Exhibit, Plot, Points
 from .kinds import MAKERS, MEASURES
-from .model import TOLERANCE, Choice, Form, Question, Rung, Values
-from .poles import PLACES, pole_pair, ringing_hz, told_poles
+from .model import PLACES, TOLERANCE, Choice, Form, Question, Rung, Values
+from .poles import pole_pair, ringing_hz, told_poles
 
 SENSITIVE = Fraction(5, 100)
 """A per cent of Q moves the overshoot by several."""

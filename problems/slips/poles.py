@@ -9,8 +9,8 @@ import math
 from collections.abc import Iterator
 
 from ..analysis.response import TWO_PI
-from ..questions.model import Rung
-from ..questions.poles import PLACES, pole_pair, q_of_map
+from ..questions.model import PLACES, Rung
+from ..questions.poles import pole_pair, q_of_map
 from .case import Case, Guess, Topic
 from .one_pole import hertz_as_radians, radians_as_hertz, two_pi_twice
 from .quality import damping_ratio

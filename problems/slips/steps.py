@@ -9,8 +9,8 @@ import math
 from collections.abc import Iterator
 
 from ..analysis.response import TWO_PI
-from ..questions.model import Rung
-from ..questions.poles import PLACES, pole_pair
+from ..questions.model import PLACES, Rung
+from ..questions.poles import pole_pair
 from ..questions.steps import SAME_LEVEL, StepSeen, first_moment, last_moment, seen
 from .case import Case, Guess, Topic, many
 from .one_pole import load_ignored, radians_as_hertz, source_ignored
