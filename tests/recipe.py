@@ -265,20 +265,26 @@ def kind(wanted: argparse.Namespace) -> None:
 def _listed(path: str, table: str, module: str) -> None:
     """Import a module into a file and name it in the file's tuple of modules."""
     text = _read(path)
-    found = re.search(rf"^{table}: tuple\[ModuleType, \.\.\.\] = \((.*)\)$", text, re.M)
+    found = re.search(rf"^{table}: tuple\[ModuleType, \.\.\.\] = \(([^)]*)\)$", text, re.M)
     if found is None:
         raise RecipeError(f"{path}: there is no tuple {table}")
-    names = [part for part in re.split(r",\s*", found[1]) if part] + [module]
-    tuple_ = ", ".join(names) + ("," if len(names) == 1 else "")
-    text = text.replace(found[0], found[0].replace(f"({found[1]})", f"({tuple_})"))
-    first = re.search(r"^from \. import (.*)$|^from \.\w+ import ", text, re.M)
+    names = [*re.findall(r"\w+", found[1]), module]
+    head = found[0][: found[0].index("= (") + 2]
+    text = text.replace(found[0], f"{head}{_in_lines(names)}")
+    first = re.search(r"^from \. import (?:\(([^)]*)\)|(.*))$|^from \.\w+ import ", text, re.M)
     assert first is not None
-    if first[1]:
-        names = sorted({*first[1].split(", "), module})
-        text = text.replace(first[0], f"from . import {', '.join(names)}", 1)
+    imported = first[1] or first[2]
+    if imported:
+        names = sorted({*re.findall(r"\w+", imported), module})
+        text = text.replace(first[0], f"from . import {_in_lines(names)}", 1)
     else:
         text = f"{text[: first.start()]}from . import {module}\n{text[first.start() :]}"
     _write(path, text)
+
+
+def _in_lines(names: list[str]) -> str:
+    """Names in brackets, a line each."""
+    return "(\n" + "".join(f"    {name},\n" for name in names) + ")"
 
 
 def _kind_words(name: str) -> None:

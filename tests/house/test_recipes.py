@@ -119,7 +119,7 @@ def test_a_family(copy: Copy) -> None:
     # Earlier formats know nothing of it, and its own book is made.
     old, new = (copy.root / f"tests/golden/bare-{n}.jsonl" for n in (before, before + 1))
     assert old.read_text("utf-8") == (ROOT / f"tests/golden/{old.name}").read_text("utf-8")
-    assert new.read_text("utf-8").count('"fed-rl-low-pass", "seed"') == 9
+    assert new.read_text("utf-8").count('"fed-rl-low-pass", "seed"') == 12
     copy.fill(
         "content/families.toml",
         ("STUB fed-rl-low-pass", "RL low-pass with resistance in its series arm"),
