@@ -7,7 +7,7 @@ alike for all.  ``tests.studies.predicted`` takes many problems of each kind, th
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from rungwise.problems.analysis.response import Facts
 from rungwise.problems.catalogue.families import FAMILIES, Family
@@ -19,7 +19,7 @@ from rungwise.problems.grading.grade import grade, right_text
 from rungwise.problems.grading.predicted import predicted_text
 from rungwise.problems.hints.explanation import Strength
 from rungwise.problems.hints.why_wrong import explanations
-from rungwise.problems.questions.kinds import KINDS
+from rungwise.problems.questions.kinds import KINDS, kind
 from rungwise.problems.questions.model import Form, Problem, Question, Rung, Verdict, figure_of
 from rungwise.problems.slips.engine import Prediction, far, predictions
 from rungwise.tutor.language.texts import Words
@@ -76,8 +76,12 @@ def problems(way: str, seeds: Iterable[int]) -> Iterator[tuple[Problem, Facts]]:
     for seed in seeds:
         for row in FAMILIES:
             found = _problem(row, seed, way)
-            if found is not None:
-                yield found
+            if found is None:
+                continue
+            # What is joined from other ways is theirs to be looked at.
+            problem, known = found
+            asked = tuple(q for q in problem.questions if way in kind(q.rung).ways)
+            yield replace(problem, questions=asked), known
 
 
 def _problem(row: Family, seed: int, way: str) -> tuple[Problem, Facts] | None:
@@ -108,8 +112,6 @@ def study(
     found = {rung: Tally() for rung in kinds}
     for problem, known in problems(way, range(seeds)):
         for question in problem.questions:
-            if question.rung not in found:  # joined from another way, which has its own study
-                continue
             tally = found[question.rung]
             if tally.asked < wanted:
                 _looked_at(tally, Asked(problem, known, question), truths[question.rung])

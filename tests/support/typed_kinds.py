@@ -404,7 +404,8 @@ def _figures(
     truth = float(question.truth)
     letters = _letters(problem, question)
     yield from _written(question, truth, RIGHT, letters, chance)
-    factors = (0.1, 10.0, 2.0, 0.5, math.tau, 1 / math.tau, 1.1, 0.9, 1000.0)
+    off = max(0.1, 2 * float(question.tolerance))  # what is read off may be further off
+    factors = (0.1, 10.0, 2.0, 0.5, math.tau, 1 / math.tau, 1 + off, 1 - off, 1000.0)
     wrong = truth * chance.choice(factors)
     if question.unit == "dB":  # it is ratios that the tolerance is of
         wrong = truth + chance.choice((1.5, 3.0, 6.0, 20.0))
