@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
+from fractions import Fraction
 from functools import cache
 
 import pytest
@@ -19,7 +20,15 @@ from rungwise.problems.questions.asking import Asking
 from rungwise.problems.questions.kinds import KINDS, MAKERS
 from rungwise.problems.questions.levels_at import PLACES, gain_at, phase_at
 from rungwise.problems.questions.model import Form, Mark, Problem, Question, Rung, Task, Verdict
-from rungwise.problems.questions.scaling import PROTOTYPES, normalised, sensitivity, standard_form
+from rungwise.problems.questions.scaling import (
+    PROTOTYPES,
+    effect_of,
+    figure_of,
+    normalised,
+    sensitivity,
+    standard_form,
+    with_part,
+)
 from rungwise.problems.questions.values import texts
 from rungwise.problems.questions.written import read_values
 
@@ -82,6 +91,52 @@ def test_the_corner_of_lessons_in_electric_circuits() -> None:
     assert phase_at(known, PLACES["corner"]) == pytest.approx(-45, abs=1e-9)
     question = asked(KUPHALDT, Rung.GAIN_AT, {"asked": "corner"})
     assert mark(KUPHALDT, question, "-3 dB").verdict is Verdict.RIGHT
+
+
+OPENSTAX = "series R1 = 100 Ω; series L1 = 2 H; shunt C1 = 5 µF"
+
+
+def test_what_parts_that_are_off_do_to_an_example_of_openstax() -> None:
+    """OpenStax, "University Physics", vol. 2, ch. 15: 100 Ω, 2 H, 5 µF: 50 Hz, Q 6.32.
+
+    Sensitivities of f0 and Q to L and C of such a loop are ±1/2, Q's to R is −1 (Sedra & Smith,
+    "Microelectronic Circuits"; values from memory): 1 % moves them by half of that.
+    """
+    known = facts(read_circuit(OPENSTAX))
+    assert figure_of(known, "f0") == pytest.approx(50, rel=0.01)
+    assert figure_of(known, "q") == pytest.approx(6.32, rel=1e-3)
+    for part, f0, q in (("C1", -0.5, -0.5), ("L1", -0.5, 0.5), ("R1", 0.0, -1.0)):
+        off = with_part(known, part, Fraction(101, 100))
+        assert off is not None
+        for which, power in (("f0", f0), ("q", q)):
+            before, after = figure_of(known, which), figure_of(off, which)
+            assert before and after
+            assert after / before == pytest.approx(1.01**power, abs=1e-9)
+            assert 100 * (after / before - 1) == pytest.approx(power, abs=0.02)
+
+
+def test_scaling_as_every_text_states_it() -> None:
+    """Alexander & Sadiku, "Fundamentals of Electric Circuits", ch. 14, scaling; from memory.
+
+    Magnitude scaling leaves f0 and Q, frequency scaling multiplies f0 and leaves Q.
+    """
+    known = facts(read_circuit(OPENSTAX))
+    assert effect_of(known, "impedance") == "both-stay"
+    assert effect_of(known, "frequency") == "f0-up"
+    assert effect_of(known, "reactance") == "q-up"  # Q = √(L/C)/R, OpenStax
+
+
+def test_standard_forms_as_tables_print_them() -> None:
+    """Second-order functions (Sedra & Smith, the table of second-order filters; from memory)."""
+    letters = {"s": 1.7j, "ω0": 2.0, "Q": 3.0, "K": 1.0}
+    s, w, q = 1.7j, 2.0, 3.0
+    below = s * s + w / q * s + w * w
+    for name, above in (
+        (FilterType.LOW_PASS, w * w), (FilterType.HIGH_PASS, s * s),
+        (FilterType.BAND_PASS, w / q * s), (FilterType.NOTCH, s * s + w * w),
+    ):  # fmt: skip
+        assert evaluate(standard_form(name), letters) == pytest.approx(above / below)
+    assert asked(OPENSTAX, Rung.WHICH_FORM).truth == "low-pass"
 
 
 def test_decibels_that_every_handbook_prints() -> None:
