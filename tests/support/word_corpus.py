@@ -30,9 +30,11 @@ from rungwise.problems.generate.reverse import KINDS, made
 from rungwise.problems.generate.sketch import typed as sketched
 from rungwise.problems.questions.model import Problem, Question
 
-SEEDS = range(2)
+from tests.support.samples import sample
+
+SEEDS = range(sample(1, 2))
 """Seeds of each family."""
-RANDOM = 200
+RANDOM = sample(120, 200)
 """Random ladders."""
 
 BY_HAND = {

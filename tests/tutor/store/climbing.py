@@ -89,13 +89,17 @@ _KEPT = TemporaryDirectory()
 def kept_once(name: str, home: Path, fill: Callable[[], None]) -> None:
     """Fill the folder of records, the first time; after that, copy what was kept then.
 
+    Where there are records already it is filled anew.
+
     Args:
         name: what is kept.
-        home: the folder of this test, still without records.
+        home: the folder of this test.
         fill: keeps it there, and closes what it opened.
     """
     kept = Path(_KEPT.name) / name
-    if kept.exists():
+    if home.exists():
+        fill()
+    elif kept.exists():
         shutil.copytree(kept, home)
     else:
         fill()
