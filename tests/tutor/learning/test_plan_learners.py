@@ -9,6 +9,7 @@ import pytest
 from rungwise.problems.questions.model import Task
 
 from tests.studies import simulate_learners as sim
+from tests.support.samples import sample
 
 OTHERS = tuple(task for task in Task if task is not Task.PREDICT)
 """Predictions wait until filters are known at sight; ``studies.predicted`` has their slips."""
@@ -24,16 +25,17 @@ def test_the_skill_of_a_single_slip_is_found_within_eighteen_problems() -> None:
     """Of eight questions at most: as many questions as twelve problems used to ask."""
     with sim.shared_problems():
         some = sim.findable()
-        found = [sim.climbs_to_find(slip, seed) for seed in (0, 1) for slip in some[seed::2]]
-    assert len(found) > 100
+        every = sample(4, 2)
+        found = [sim.climbs_to_find(slip, seed) for seed in (0, 1) for slip in some[seed::every]]
+    assert len(found) > 50
     assert sum(count is not None for count in found) >= 0.9 * len(found)
     assert sum(count is not None and count <= sim.FEW for count in found) >= 0.6 * len(found)
 
 
 def test_of_all_slips_of_all_tasks_seven_in_ten_are_found_within_eighteen_problems() -> None:
     with sim.shared_problems():
-        found = [sim.climbs_to_find(slip, 0, tasks=OTHERS) for slip in sim.slips()]
-    assert len(found) > 140
+        found = [sim.climbs_to_find(slip, 0, tasks=OTHERS) for slip in sim.slips()[:: sample(2, 1)]]
+    assert len(found) > 70
     assert sum(count is not None for count in found) >= 0.7 * len(found)
     assert sum(count is not None and count <= sim.FEW for count in found) >= 0.4 * len(found)
 
