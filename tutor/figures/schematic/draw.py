@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from ....problems.circuits.model import Ladder
@@ -224,11 +225,25 @@ def largest(
     Returns:
         The drawing; ``None`` where even the smallest symbols do not fit.
     """
+    return _largest(ladder, width, height, ascii, frozenset(marked), frozenset(unknown), end, most)
+
+
+@lru_cache(32)  # a screen asks how high it is, then for it, and again at the next paint
+def _largest(
+    ladder: Ladder,
+    width: int,
+    height: int,
+    plain: bool,
+    marked: frozenset[str],
+    unknown: frozenset[str],
+    end: End | None,
+    most: int | None,
+) -> SchematicDrawing | None:
     for way in _WAYS:
         if most is not None and way.size > most:
             continue
-        symbols = sized(way.size, ascii)
-        layout = _layout(way, ascii, end, unknown)
+        symbols = sized(way.size, plain)
+        layout = _layout(way, plain, end, unknown)
         items = layout.ladder(ladder)
         wide, high = _size(items, symbols)
         if wide > width or high > height:
@@ -242,7 +257,7 @@ def largest(
         spare = min(height - high, _TALLEST[way.size])
         if spare > 0:
             items = replace(layout, slack=layout.slack + spare).ladder(ladder)
-        lines, spans = ink(items, symbols, frozenset(marked))
+        lines, spans = ink(items, symbols, marked)
         return SchematicDrawing(tuple(lines), tuple(spans), way.size)
     return None
 
