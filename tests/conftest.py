@@ -19,6 +19,7 @@ from hypothesis import settings
 from tests.support import quick
 from tests.support.children import as_in_a_terminal
 from tests.support.idle import quick_waits
+from tests.support.made_once import made_once
 
 _COUNT = itertools.count()
 
@@ -38,6 +39,13 @@ def _signals() -> Iterator[None]:
 def _waits() -> Iterator[None]:
     """Apps are waited for as long as they are busy."""
     with quick_waits():
+        yield
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _problems() -> Iterator[None]:
+    """Problems that screens ask for again are the ones that were made."""
+    with made_once():
         yield
 
 
