@@ -200,6 +200,7 @@ async def test_hostile_names_stay_text(grid: EntryGrid) -> None:
         assert "[red]" in said(pilot)
 
 
+@pytest.mark.usefixtures("painted")
 async def test_any_keys_leave_papers_that_can_be_read(grid: EntryGrid) -> None:
     """A monkey at the grid: whatever it presses, what is on the disk is what the grid shows."""
     chance = Random(7)

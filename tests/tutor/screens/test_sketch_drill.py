@@ -353,6 +353,7 @@ KEYS = (
 PASTES = ("4.7 kHz\n", "0 to 1 kHz, −20; level 0 dB", "\x1b[2J", "9" * 1_000_000, "\x00\u202e")
 
 
+@pytest.mark.usefixtures("painted")
 @pytest.mark.parametrize("seed", range(3))
 async def test_monkeys(seed: int) -> None:
     """200 keys a seed; ``python -m tests.journeys.monkey 20000`` plays for long."""

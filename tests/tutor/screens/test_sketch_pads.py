@@ -366,6 +366,7 @@ KEYS = (
 )
 
 
+@pytest.mark.usefixtures("painted")
 @pytest.mark.parametrize("kind", [GainPad, PhasePad, MapPad])
 async def test_monkeys(kind: type[Pad]) -> None:
     chance = Chance(4, "pads", kind.__name__)
