@@ -19,11 +19,15 @@ OPENING = "Rungwise  Passive filters"
 
 MIRROR = "document.getElementById('mirror').textContent"
 
-pytestmark = pytest.mark.skipif(bool(why_not()), reason=why_not())
+pytestmark = [
+    pytest.mark.skipif(bool(why_not()), reason=why_not()),
+    pytest.mark.asyncio(loop_scope="module"),
+]
 
 
-@pytest_asyncio.fixture
+@pytest_asyncio.fixture(scope="module", loop_scope="module")
 async def browser() -> AsyncIterator[Browser]:
+    """One for all: every test serves at a port, and so an origin, of its own."""
     async with Browser() as found:
         yield found
 
