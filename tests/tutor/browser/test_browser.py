@@ -38,7 +38,7 @@ def served(tmp_path: Path) -> Iterator[Served]:
         yield found
 
 
-def test_there_is_a_browser_wherever_it_must_not_be_missing() -> None:
+async def test_there_is_a_browser_wherever_it_must_not_be_missing() -> None:
     assert CHROMIUM or not os.environ.get("CI")
 
 
