@@ -134,7 +134,7 @@ class OpeningScreen(Screen[None]):
 
     @work(thread=True, exclusive=True, group="look")
     def _look(self) -> None:
-        from .looking import worth_doing
+        from .worth import worth_doing
 
         board, worth = worth_doing(keeper_of(self.app), now_in(self.app))
         self.post_message(self.Looked(board, worth))
@@ -150,14 +150,10 @@ class OpeningScreen(Screen[None]):
     @work(thread=True, exclusive=True, group="look-ahead")
     def _look_ahead(self) -> None:
         """Have the plan ready: one key then opens the next problem at once."""
-        from ...coach.planner import new_plan
-        from ...learning.plan import Mode
+        from .looking import ahead
 
-        keeper, now, board = keeper_of(self.app), now_in(self.app), self.board
-        modes = [Mode.UNTIL_DONE, *([Mode.WEAK_SPOTS] if board and board.weak else [])]
-        self.post_message(
-            self.Planned({mode.value: new_plan(keeper, mode).next(now) for mode in modes})
-        )
+        weak = self.board is not None and bool(self.board.weak)
+        self.post_message(self.Planned(ahead(keeper_of(self.app), now_in(self.app), weak=weak)))
 
     @on(Planned)
     def _planned(self, message: Planned) -> None:
