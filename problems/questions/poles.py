@@ -53,6 +53,11 @@ class PolePair:
         """Q."""
         return self.radius / (2 * self.decay)
 
+    @property
+    def swing(self) -> float:
+        """What each swing of a step response is of the one before it: e^(−πσ/ωd)."""
+        return math.exp(-math.pi * self.decay / self.height)
+
 
 def pole_pair(facts: Facts) -> PolePair | None:
     """The complex pair of poles of a circuit of two; ``None`` for any other."""

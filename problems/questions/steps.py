@@ -69,7 +69,7 @@ def overshoot(facts: Facts) -> float | None:
     pair = pole_pair(facts)
     if pair is None or facts.transfer.zero_count or facts.type is not FilterType.LOW_PASS:
         return None
-    return math.exp(-math.pi * pair.decay / pair.height)
+    return pair.swing
 
 
 def swings(facts: Facts) -> float | None:

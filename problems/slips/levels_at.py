@@ -46,22 +46,12 @@ def _falls(case: Case) -> bool:
     return (known.slope_high < 0 if way > 0 else known.slope_low > 0) and way != 0
 
 
-@TOPIC.slip("level-sign", GAIN, CASCADE, LEVEL)
-def level_sign(case: Case) -> Iterator[Guess]:
-    """A loss given as a gain, or a gain as a loss."""
-    yield from _near(-case.truth)
-
-
-@TOPIC.slip("level-power-decibels", GAIN, LEVEL)
-def level_power_decibels(case: Case) -> Iterator[Guess]:
-    """10·log₁₀ of a ratio of voltages."""
-    yield from _near(case.truth / 2)
-
-
-@TOPIC.slip("level-without-twenty", LEVEL)
-def level_without_twenty(case: Case) -> Iterator[Guess]:
-    """The logarithm itself."""
-    yield from _near(case.truth / 20)
+# A loss given as a gain, or a gain as a loss.
+TOPIC.answer("level-sign", GAIN, CASCADE, LEVEL, by=lambda c: -c.truth, near=True)
+# 10·log₁₀ of a ratio of voltages.
+TOPIC.answer("level-power-decibels", GAIN, LEVEL, by=lambda c: c.truth / 2, near=True)
+# The logarithm itself.
+TOPIC.answer("level-without-twenty", LEVEL, by=lambda c: c.truth / 20, near=True)
 
 
 @TOPIC.slip("corner-on-the-lines", GAIN)
@@ -115,10 +105,8 @@ def counted_from_the_pass_band(case: Case) -> Iterator[Guess]:
         yield from _near(case.truth - level)
 
 
-@TOPIC.slip("phase-of-the-other-sign", PHASE)
-def phase_of_the_other_sign(case: Case) -> Iterator[Guess]:
-    """A lag given as a lead, or a lead as a lag."""
-    yield from _near(-case.truth)
+# A lag given as a lead, or a lead as a lag.
+TOPIC.answer("phase-of-the-other-sign", PHASE, by=lambda c: -c.truth, near=True)
 
 
 @TOPIC.slip("end-for-the-place", PHASE)
@@ -181,22 +169,12 @@ def voltages_added(case: Case) -> Iterator[Guess]:
             yield from _near(by * math.log10(sum(10 ** (level / by) for level in found)))
 
 
-@TOPIC.slip("power-ratio-for-voltage", RATIO)
-def power_ratio_for_voltage(case: Case) -> Iterator[Guess]:
-    """10^(L/10), the ratio of the powers."""
-    yield Guess(case.truth**2)
-
-
-@TOPIC.slip("ratio-upside-down", RATIO)
-def ratio_upside_down(case: Case) -> Iterator[Guess]:
-    """The sign of the level overlooked."""
-    yield Guess(1 / case.truth)
-
-
-@TOPIC.slip("level-over-twenty", RATIO)
-def level_over_twenty(case: Case) -> Iterator[Guess]:
-    """A twentieth of the level, and no power of ten taken of it."""
-    yield Guess(abs(math.log10(case.truth)), near=True)
+# 10^(L/10), the ratio of the powers.
+TOPIC.answer("power-ratio-for-voltage", RATIO, by=lambda c: c.truth**2)
+# The sign of the level overlooked.
+TOPIC.answer("ratio-upside-down", RATIO, by=lambda c: 1 / c.truth)
+# A twentieth of the level, and no power of ten taken of it.
+TOPIC.answer("level-over-twenty", RATIO, by=lambda c: abs(math.log10(c.truth)), near=True)
 
 
 @TOPIC.slip("ten-log-of-voltage", Rung.HALF_POWER)

@@ -51,28 +51,14 @@ def coil_loss_ignored(case: Case) -> Iterator[Guess]:
         yield Guess(1 / (1 / case.truth - 1 / arm.unloaded_q), values, near=True)
 
 
-@TOPIC.slip("loss-upside-down", UNLOADED, LOADED)
-def loss_upside_down(case: Case) -> Iterator[Guess]:
-    """Resistance over reactance: 1/Q."""
-    yield Guess(1 / case.truth)
-
-
-@TOPIC.slip("loss-root-forgotten", UNLOADED, LOADED)
-def loss_root_forgotten(case: Case) -> Iterator[Guess]:
-    """The square of Q."""
-    yield Guess(case.truth**2)
-
-
-@TOPIC.slip("loss-damping-ratio", UNLOADED, LOADED)
-def loss_damping_ratio(case: Case) -> Iterator[Guess]:
-    """ζ = 1/2Q."""
-    yield Guess(1 / (2 * case.truth))
-
-
-@TOPIC.slip("power-decibels", LOSS, DEPTH)
-def power_decibels(case: Case) -> Iterator[Guess]:
-    """10·log₁₀ of a ratio of voltages."""
-    yield Guess(case.truth / 2)
+# Resistance over reactance: 1/Q.
+TOPIC.answer("loss-upside-down", UNLOADED, LOADED, by=lambda c: 1 / c.truth)
+# The square of Q.
+TOPIC.answer("loss-root-forgotten", UNLOADED, LOADED, by=lambda c: c.truth**2)
+# ζ = 1/2Q.
+TOPIC.answer("loss-damping-ratio", UNLOADED, LOADED, by=lambda c: 1 / (2 * c.truth))
+# 10·log₁₀ of a ratio of voltages.
+TOPIC.answer("power-decibels", LOSS, DEPTH, by=lambda c: c.truth / 2)
 
 
 @TOPIC.slip("ratio-for-decibels", LOSS, DEPTH)

@@ -53,16 +53,10 @@ def flat_at_any_q(case: Case) -> Iterator[Guess]:
         yield from _curves_of(case, "1/√2")
 
 
-@TOPIC.slip("three-db-at-f0", AT_F0)
-def three_db_at_f0(case: Case) -> Iterator[Guess]:
-    """−3 dB at f0 whatever Q is."""
-    yield Guess(-HALF_POWER_DB, near=True)
-
-
-@TOPIC.slip("f0-in-pass-band", AT_F0)
-def f0_in_pass_band(case: Case) -> Iterator[Guess]:
-    """f0 taken to lie in the pass band."""
-    yield Guess(0.0, near=True)
+# −3 dB at f0 whatever Q is.
+TOPIC.answer("three-db-at-f0", AT_F0, by=lambda c: -HALF_POWER_DB, near=True)
+# f0 taken to lie in the pass band.
+TOPIC.answer("f0-in-pass-band", AT_F0, by=lambda c: 0.0, near=True)
 
 
 @TOPIC.slip("peak-for-f0-level", AT_F0)
@@ -72,34 +66,16 @@ def peak_for_f0_level(case: Case) -> Iterator[Guess]:
         yield Guess(peak_db(q), near=True)
 
 
-@TOPIC.slip("f0-level-for-peak", PEAK)
-def f0_level_for_peak(case: Case) -> Iterator[Guess]:
-    """20·log Q, the gain at f0."""
-    yield Guess(level_at_f0(given_q(case.question)), near=True)
-
-
-@TOPIC.slip("q-as-decibels", PEAK)
-def q_as_decibels(case: Case) -> Iterator[Guess]:
-    """Q itself, as if it were decibels."""
-    yield Guess(float(given_q(case.question)), near=True)
-
-
-@TOPIC.slip("level-power-decibels", PEAK, AT_F0)
-def level_power_decibels(case: Case) -> Iterator[Guess]:
-    """10·log of a ratio of voltages."""
-    yield Guess(case.truth / 2, near=True)
-
-
-@TOPIC.slip("loss-unsigned", AT_F0)
-def loss_unsigned(case: Case) -> Iterator[Guess]:
-    """Above for below."""
-    yield Guess(-case.truth, near=True)
-
-
-@TOPIC.slip("corner-for-peak", PLACE)
-def corner_for_peak(case: Case) -> Iterator[Guess]:
-    """f0 itself."""
-    yield Guess(given_f0(case.question), near=True)
+# 20·log Q, the gain at f0.
+TOPIC.answer("f0-level-for-peak", PEAK, by=lambda c: level_at_f0(given_q(c.question)), near=True)
+# Q itself, as if it were decibels.
+TOPIC.answer("q-as-decibels", PEAK, by=lambda c: float(given_q(c.question)), near=True)
+# 10·log of a ratio of voltages.
+TOPIC.answer("level-power-decibels", PEAK, AT_F0, by=lambda c: c.truth / 2, near=True)
+# Above for below.
+TOPIC.answer("loss-unsigned", AT_F0, by=lambda c: -c.truth, near=True)
+# f0 itself.
+TOPIC.answer("corner-for-peak", PLACE, by=lambda c: given_f0(c.question), near=True)
 
 
 @TOPIC.slip("damped-frequency", PLACE)
@@ -111,10 +87,8 @@ def damped_frequency(case: Case) -> Iterator[Guess]:
     yield Guess(f0 * factor if low else f0 / factor, near=True)
 
 
-@TOPIC.slip("peak-other-side", PLACE)
-def peak_other_side(case: Case) -> Iterator[Guess]:
-    """On the side of the stop band: a low-pass taken for a high-pass, or the other way round."""
-    yield Guess(given_f0(case.question) ** 2 / case.truth)
+# On the side of the stop band: a low-pass taken for a high-pass, or the other way round.
+TOPIC.answer("peak-other-side", PLACE, by=lambda c: given_f0(c.question) ** 2 / c.truth)
 
 
 _BEGINNING = {

@@ -207,17 +207,14 @@ def bandwidth_times_q(case: Case) -> Iterator[Guess]:
         yield Guess(case.facts.corner_hz * case.facts.q, near=True)
 
 
-@TOPIC.slip("half-band", BANDWIDTH)
-def half_band(case: Case) -> Iterator[Guess]:
-    """The distance from the centre to one edge, f0/2Q, for the whole band."""
-    if case.facts.type in WITH_BAND:
-        yield Guess(case.truth / 2)
-
-
-@TOPIC.slip("centre-for-bandwidth", BANDWIDTH)
-def centre_for_bandwidth(case: Case) -> Iterator[Guess]:
-    """f0 given for the bandwidth."""
-    yield from many(case.facts.corner_hz, near=True)
+# The distance from the centre to one edge, f0/2Q, for the whole band.
+half_band = TOPIC.answer(
+    "half-band", BANDWIDTH, by=lambda c: c.truth / 2 if c.facts.type in WITH_BAND else None
+)
+# f0 given for the bandwidth.
+centre_for_bandwidth = TOPIC.answer(
+    "centre-for-bandwidth", BANDWIDTH, by=lambda c: c.facts.corner_hz, near=True
+)
 
 
 @TOPIC.slip("edge-for-bandwidth", BANDWIDTH)

@@ -105,24 +105,14 @@ def _asked(case: Case) -> str:
     return str(dict(case.question.values)["asked"])
 
 
-@TOPIC.slip("impedance-moves-the-corner", EFFECT)
-def impedance_moves_the_corner(case: Case) -> Iterator[Guess]:
-    """f0 thought to go with the size of L and C, whatever their product does."""
-    if _asked(case) != "frequency":
-        yield Guess("f0-up")
-
-
-@TOPIC.slip("scaling-moves-q", EFFECT)
-def scaling_moves_q(case: Case) -> Iterator[Guess]:
-    """Q thought to follow one part alone, where its ratio to the others decides."""
-    yield Guess("q-up")
-    yield Guess("q-down")
-
-
-@TOPIC.slip("all-scaling-changes-nothing", EFFECT)
-def all_scaling_changes_nothing(case: Case) -> Iterator[Guess]:
-    """Everything changed alike, so nothing is thought to change."""
-    yield Guess("both-stay")
+# f0 thought to go with the size of L and C, whatever their product does.
+TOPIC.answer(
+    "impedance-moves-the-corner", EFFECT, by=lambda c: "f0-up" if _asked(c) != "frequency" else None
+)
+# Q thought to follow one part alone, where its ratio to the others decides.
+TOPIC.answer("scaling-moves-q", EFFECT, by=lambda c: ("q-up", "q-down"))
+# Everything changed alike, so nothing is thought to change.
+TOPIC.answer("all-scaling-changes-nothing", EFFECT, by=lambda c: "both-stay")
 
 
 def _before(case: Case) -> tuple[float, float]:

@@ -52,18 +52,12 @@ def load_cannot_matter(case: Case) -> Iterator[Guess]:
         yield Guess(plain)
 
 
-@TOPIC.slip("root-forgotten", Rung.CORNER)
-def root_forgotten(case: Case) -> Iterator[Guess]:
-    """ω0² for ω0: 1/(2πLC)."""
-    if case.order == 2:
-        yield Guess(TWO_PI * case.truth**2)
-
-
-@TOPIC.slip("period-reported", Rung.CORNER)
-def period_reported(case: Case) -> Iterator[Guess]:
-    """The period T = 2π√(LC) for the frequency 1/T."""
-    if case.order == 2:
-        yield Guess(1 / case.truth)
+# ω0² for ω0: 1/(2πLC).
+root_forgotten = TOPIC.answer(
+    "root-forgotten", Rung.CORNER, by=lambda c: TWO_PI * c.truth**2 if c.order == 2 else None
+)
+# The period T = 2π√(LC) for the frequency 1/T.
+TOPIC.answer("period-reported", Rung.CORNER, by=lambda c: 1 / c.truth if c.order == 2 else None)
 
 
 @TOPIC.slip("l-over-c", Rung.CORNER)
