@@ -15,6 +15,7 @@ from functools import partial
 from ..algebra import positive_roots, squared_magnitude
 from ..analysis.response import TWO_PI, FilterType, PoleNature
 from ..analysis.transfer import polynomial, to_flint
+from ..analysis.two_poles import damped
 from ..circuits.altered import buffered, unbuffered
 from ..circuits.model import Kind, Ladder
 from ..questions.analyse import pass_band_gain
@@ -116,7 +117,7 @@ def damped_frequency(case: Case) -> Iterator[Guess]:
     """The frequency of the decaying oscillation, f0·√(1 − 1/4Q²)."""
     q = case.facts.q
     if q and q > 0.5:
-        yield Guess(case.truth * math.sqrt(1 - 1 / (4 * q * q)), near=True)
+        yield Guess(case.truth * damped(q), near=True)
 
 
 @TOPIC.slip("decay-for-corner", Rung.CORNER)
