@@ -44,6 +44,16 @@ class FilterType(StrEnum):
     FLAT = "flat"
     OTHER = "other"
 
+    @property
+    def banded(self) -> bool:
+        """Whether it has two edges: a band-pass, or a notch."""
+        return self in (FilterType.BAND_PASS, FilterType.NOTCH)
+
+    @property
+    def one_sided(self) -> bool:
+        """Whether it has one edge: a low-pass, or a high-pass."""
+        return self in (FilterType.LOW_PASS, FilterType.HIGH_PASS)
+
 
 class EndState(StrEnum):
     """What the gain does at an end of the frequency axis, against its highest level."""

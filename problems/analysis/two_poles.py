@@ -50,3 +50,8 @@ def swing(q: Figure) -> float:
     """What each swing of a step response is of the one before it; 0 up to ``q`` = ½: none rings."""
     square = 4 * q * q
     return math.exp(-math.pi / math.sqrt(square - 1)) if square > 1 else 0.0
+
+
+def angle(q: Figure) -> float:
+    """How far a pair lies off the negative real axis, in degrees: cos φ = 1/(2·``q``)."""
+    return math.degrees(math.acos(1 / (2 * q)))

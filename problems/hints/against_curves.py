@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from ..quantities.write import write_quantity
 from ..questions.model import Form, Rung
-from ..questions.q_curves import FOUR, LIMITS, PEAKED, drawn_q, level_at_f0
+from ..questions.q_curves import FOUR, LIMITS, drawn_q, level_at_f0
 from .against_figures import checked
 from .explanation import FACTS, REASONS, Explanation, WrongAnswer, fact, of_hint, says
 from .off_curve import level_text
@@ -60,7 +60,7 @@ def counted(wrong: WrongAnswer) -> Explanation:
 def which(wrong: WrongAnswer) -> Explanation:
     """What the curve chosen shows, and the Q that this is."""
     q = drawn_q(wrong.facts, wrong.question, str(wrong.answered))
-    if wrong.rung is Rung.WHICH_GAIN_CURVE and wrong.facts.type in PEAKED:
+    if wrong.rung is Rung.WHICH_GAIN_CURVE and wrong.facts.type.one_sided:
         return fact(says("curve.chosen-level", level=level_text(level_at_f0(FOUR[q])), q=q))
     low, high, _ = band_about(float(FOUR[q]))
     key = "chosen-band" if wrong.rung is Rung.WHICH_GAIN_CURVE else "chosen-phase"

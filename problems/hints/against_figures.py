@@ -131,7 +131,7 @@ def _first(wrong: WrongAnswer) -> Phrase:
         case Rung.BANDWIDTH:
             return says("figure.first.band-given" if given else "figure.first.band")
         case Rung.LOWER_EDGE | Rung.UPPER_EDGE:
-            band = known.type in (FilterType.BAND_PASS, FilterType.NOTCH)
+            band = known.type.banded
             which = "edges" if band else "edge"
             return says(f"figure.first.{which}-given" if given else f"figure.first.{which}")
         case Rung.GAIN:

@@ -550,7 +550,7 @@ _MADE_OF: dict[SlipClaim, Callable[[Case], bool]] = {
     ),
     SlipClaim.EDGES_ABOUT_F0: lambda c: _about_f0(c),
     SlipClaim.BAND_IS_F0_OVER_Q: lambda c: (
-        c.facts.type in (FilterType.BAND_PASS, FilterType.NOTCH)
+        c.facts.type.banded
         and bool(c.facts.q and c.facts.corner_hz and c.facts.bandwidth_hz)
         and _same((c.facts.corner_hz or 0) / (c.facts.q or 1), c.facts.bandwidth_hz or 0)
     ),

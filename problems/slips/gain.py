@@ -38,7 +38,7 @@ def gain_at_corner(case: Case) -> Iterator[Guess]:
 @TOPIC.slip("q-for-gain", GAIN)
 def q_for_gain(case: Case) -> Iterator[Guess]:
     """Q given for the gain of a low-pass's or high-pass's pass band."""
-    if case.order == 2 and case.facts.type in (FilterType.LOW_PASS, FilterType.HIGH_PASS):
+    if case.order == 2 and case.facts.type.one_sided:
         yield from many(case.facts.q, near=True)
 
 

@@ -13,7 +13,6 @@ from ..quantities.units import Quantity
 from ..questions.analyse import pass_band_gain
 from ..questions.levels_at import POWERS, stages
 from ..questions.model import Rung
-from ..questions.off_curve import ONE_SIDED
 from ..questions.values import value_of
 from .case import Answers, Case, Guess, Topic
 
@@ -76,7 +75,7 @@ TOPIC.answer(
 # 20 dB a decade where two poles make 40.
 TOPIC.answer(
     "twenty-for-each-filter", GAIN,
-    by=lambda c: _fallen(c, 20) if c.facts.type in ONE_SIDED and c.order == 2 else None, near=True,
+    by=lambda c: _fallen(c, 20) if c.facts.type.one_sided and c.order == 2 else None, near=True,
 )  # fmt: skip
 # 40 dB a decade on either side of a band-pass of two poles, where each skirt has 20.
 TOPIC.answer(

@@ -12,7 +12,7 @@ from collections.abc import Iterator
 
 from ..analysis.response import FilterType, decibels
 from ..questions.model import Rung
-from ..questions.off_curve import ONE_SIDED, pass_band_db
+from ..questions.off_curve import pass_band_db
 from . import one_pole, quality, shapes, two_pole
 from .case import Case, Guess, Topic, many
 
@@ -107,7 +107,7 @@ TOPIC.answer("level-of-edge", PASS, by=lambda c: c.truth - HALF_POWER_DB, near=T
 @TOPIC.slip("peak-for-pass-band", PASS)
 def peak_for_pass_band(case: Case) -> Iterator[Guess]:
     """The highest point of a low-pass or high-pass, which is beside its pass band."""
-    if case.facts.type in ONE_SIDED and case.facts.peak_hz:
+    if case.facts.type.one_sided and case.facts.peak_hz:
         yield from many(decibels(case.facts.peak_gain or 0.0), near=True)
 
 

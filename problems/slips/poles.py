@@ -9,6 +9,7 @@ import math
 from collections.abc import Callable, Iterator
 
 from ..analysis.response import TWO_PI
+from ..analysis.two_poles import angle
 from ..questions.model import PLACES, Rung
 from ..questions.poles import PolePair, pole_pair, q_of_map
 from .case import Answers, Case, Guess, Topic
@@ -77,7 +78,7 @@ def half_forgotten(case: Case) -> Iterator[Guess]:
     if case.rung is Rung.WHICH_MAP:
         yield from _map_with(case, q / 2)
     elif case.rung is ANGLE and q > 1:
-        yield Guess(math.degrees(math.acos(1 / q)), near=True)
+        yield Guess(angle(q / 2), near=True)
     elif found is not None and asked == "left":
         yield Guess(2 * found.decay / TWO_PI)
     elif found is not None and asked == "up" and q > 1:

@@ -10,7 +10,6 @@ from ..analysis.two_poles import damped
 from ..questions.model import Rung
 from ..questions.q_curves import (
     LIMITS,
-    PEAKED,
     WHICH,
     drawn_q,
     given_f0,
@@ -44,7 +43,7 @@ TOPIC.answer(
 # The curve that is 3 dB down at f0, as every curve is thought to be.
 TOPIC.answer(
     "flat-at-any-q", Rung.WHICH_GAIN_CURVE,
-    by=lambda c: _curves_of(c, "1/√2") if c.facts.type in PEAKED else (),
+    by=lambda c: _curves_of(c, "1/√2") if c.facts.type.one_sided else (),
 )  # fmt: skip
 # −3 dB at f0 whatever Q is.
 TOPIC.answer("three-db-at-f0", AT_F0, by=lambda c: -HALF_POWER_DB, near=True)
