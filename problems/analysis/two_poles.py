@@ -1,4 +1,6 @@
-"""Two poles and all zeros at the origin: closed forms in Q, of frequencies in multiples of f0.
+"""Two poles, all zeros at the origin or at f0: H(s), and closed forms in Q of its figures.
+
+Frequencies are in multiples of f0.
 
 Of the denominator s² + (ω0/Q)·s + ω0²; in every text on second-order systems, common practice, no
 source.  They are worked out as they are given: of an exact Q as far as that goes.
@@ -8,6 +10,8 @@ from __future__ import annotations
 
 import math
 from fractions import Fraction
+
+from .gain_type import FilterType
 
 Figure = Fraction | float
 
@@ -55,3 +59,26 @@ def swing(q: Figure) -> float:
 def angle(q: Figure) -> float:
     """How far a pair lies off the negative real axis, in degrees: cos φ = 1/(2·``q``)."""
     return math.degrees(math.acos(1 / (2 * q)))
+
+
+def numerator(of: FilterType, bottom: tuple[Fraction, ...]) -> tuple[Fraction, ...]:
+    """The numerator of a pass-band gain of 1: the terms of the denominator that the type leaves.
+
+    Args:
+        of: low-pass or high-pass, or of two poles a band-pass or notch.
+        bottom: the denominator's coefficients, from the top power.
+
+    Raises:
+        ValueError: there is no such numerator.
+    """
+    one, none = bottom[0], Fraction(0)
+    match of:
+        case FilterType.LOW_PASS:
+            return bottom[-1:]
+        case FilterType.HIGH_PASS:
+            return (one, *(none for _ in bottom[1:]))
+        case FilterType.BAND_PASS:
+            return (bottom[1], none)
+        case FilterType.NOTCH:
+            return (one, none, bottom[-1])
+    raise ValueError(f"there is no prototype of a {of.value}")

@@ -11,7 +11,8 @@ from functools import partial
 
 from ..analysis.response import TWO_PI
 from ..questions.model import PLACES, Rung
-from ..questions.steps import SAME_LEVEL, StepSeen, first_moment, last_moment, seen
+from ..questions.outputs import dc_output, high_output
+from ..questions.steps import SAME_LEVEL, StepSeen, seen
 from .case import Case, Guess, Topic
 from .one_pole import load_ignored, radians_as_hertz, source_ignored
 from .poles import of_pair
@@ -38,7 +39,7 @@ def start_and_end_exchanged(case: Case) -> Iterator[Guess]:
     """The first moment taken for DC, and the end for high frequency."""
     facts = case.facts
     if case.rung in (FIRST, LAST):
-        yield Guess((last_moment if case.rung is FIRST else first_moment)(facts))
+        yield Guess((dc_output if case.rung is FIRST else high_output)(facts))
         return
     start, end = float(facts.gain_high), float(facts.gain_low)
     for place, curve in _curves(case):
