@@ -67,4 +67,4 @@ def place(scene: Scene) -> Hint:
 @HINTS(Rung.Q_LIMIT)
 def limit(scene: Scene) -> Hint:
     """The condition of what is asked about."""
-    return Hint("any", "any", str(dict(scene.question.values)["asked"]))
+    return Hint("any", "any", scene.question.asked)

@@ -47,30 +47,29 @@ TOPIC.slip("octave-for-decade", Rung.READ_SLOPE)(shapes.octave_for_decade)
 TOPIC.slip("ten-log", Rung.READ_SLOPE)(shapes.ten_log)
 
 
-def _asked(case: Case) -> str:
-    return str(dict(case.question.values).get("asked", ""))
-
-
 # ------------------------------------------------------------------------- Q
 
 
 @TOPIC.slip("half-voltage-edge", Q)
 def half_voltage_q(case: Case) -> Iterator[Guess]:
     """The Q of the width at half the voltage: wider by √3 of a band, narrower of a gap."""
-    if _asked(case) == "band":
+    if case.question.asked == "band":
         wider = case.facts.type is FilterType.BAND_PASS
         yield Guess(case.truth / math.sqrt(3) if wider else case.truth * math.sqrt(3))
 
 
 # f0 over half the band.
-TOPIC.answer("half-band", Q, by=lambda c: 2 * c.truth if _asked(c) == "band" else None)
+TOPIC.answer("half-band", Q, by=lambda c: 2 * c.truth if c.question.asked == "band" else None)
 # B/f0.
 TOPIC.answer(
-    "band-over-centre", Q, by=lambda c: 1 / c.truth if _asked(c) == "band" else None, near=True
+    "band-over-centre",
+    Q,
+    by=lambda c: 1 / c.truth if c.question.asked == "band" else None,
+    near=True,
 )
 # The height of the peak in decibels.
 TOPIC.answer(
-    "peak-level-as-q", Q, by=lambda c: _height(c) if _asked(c) == "peak" else None, near=True
+    "peak-level-as-q", Q, by=lambda c: _height(c) if c.question.asked == "peak" else None, near=True
 )
 
 

@@ -77,7 +77,7 @@ def _ohms(case: Case) -> float:
 
 
 def _from_coil(case: Case) -> bool:
-    return value_of(case.question.values, "asked", str) == Kind.L.value
+    return case.question.asked == Kind.L.value
 
 
 @TOPIC.slip("dual-not-squared", Rung.DUAL_VALUE)
