@@ -111,10 +111,10 @@ TOPIC.answer("height-over-decay", QUALITY, by=of_pair(lambda _, p: p.height / p.
 # 2σ/ω0 for ω0/2σ.
 TOPIC.answer("q-upside-down", QUALITY, by=lambda c: 1 / c.truth, near=True)
 # The envelope thought to die away as fast as ω0 says.
-TOPIC.answer("radius-for-decay", DECAY, by=of_pair(lambda _, p: 1 / p.radius), near=True)
 TOPIC.answer(
-    "radius-for-decay", Rung.SWINGS, by=of_pair(lambda _, p: p.height / (2 * p.radius)), near=True
-)
+    "radius-for-decay", DECAY, Rung.SWINGS, near=True,
+    by=of_pair(lambda c, p: (1 if c.rung is DECAY else p.height / 2) / p.radius),
+)  # fmt: skip
 # One over the imaginary part.
 TOPIC.answer("height-for-decay", DECAY, by=of_pair(lambda _, p: 1 / p.height), near=True)
 # A rate of decay treated as an angular frequency: its period, or 2π put in once more.

@@ -78,8 +78,10 @@ def _scaled(case: Case, times: int = 1) -> float:
 
 
 # Scaled by f0, and not by ω0 = 2πf0.
-TOPIC.answer("hertz-for-radians", SCALED, by=lambda c: c.truth * TWO_PI)
-TOPIC.answer("hertz-for-radians", PROTOTYPE, by=lambda c: c.truth / TWO_PI)
+TOPIC.answer(
+    "hertz-for-radians", SCALED, PROTOTYPE,
+    by=lambda c: c.truth * TWO_PI if c.rung is SCALED else c.truth / TWO_PI,
+)  # fmt: skip
 # Only the frequency scaled.
 TOPIC.answer(
     "impedance-not-scaled", SCALED, PROTOTYPE, by=lambda c: c.truth / _scaled(c), near=True

@@ -176,14 +176,21 @@ TOPIC.answer(
 # ------------------------------------------------------------------- times of one pole
 
 
+def _taus(case: Case) -> float:
+    """How many time constants the time asked for is."""
+    return math.log(9) if case.rung is RISE else 1.0
+
+
 # The rise time from 10 to 90 % for τ.
 TOPIC.answer("rise-for-time-constant", TAU, Rung.READ_TAU, by=lambda c: c.truth * math.log(9))
 # Five time constants, after which all is settled.
-TOPIC.answer("settled-for-time-constant", TAU, Rung.READ_TAU, by=lambda c: c.truth * 5)
-TOPIC.answer("settled-for-time-constant", RISE, by=lambda c: c.truth * 5 / math.log(9))
+TOPIC.answer(
+    "settled-for-time-constant", TAU, RISE, Rung.READ_TAU, by=lambda c: c.truth * 5 / _taus(c)
+)
 # The time to half of the change, τ·ln 2.
-TOPIC.answer("half-value-time", TAU, Rung.READ_TAU, by=lambda c: c.truth * math.log(2))
-TOPIC.answer("half-value-time", RISE, by=lambda c: c.truth * math.log(2) / math.log(9))
+TOPIC.answer(
+    "half-value-time", TAU, RISE, Rung.READ_TAU, by=lambda c: c.truth * math.log(2) / _taus(c)
+)
 # 37 % of the change for 63 %: read where only a third of it is done.
 TOPIC.answer("wrong-third", Rung.READ_TAU, by=lambda c: -c.truth * math.log(1 - math.exp(-1)))
 
