@@ -449,7 +449,7 @@ class Response:
         low, high = self.edges_hz
         if self.type is FilterType.LOW_PASS:
             return high
-        if self.type not in (FilterType.BAND_PASS, FilterType.NOTCH) or not (low and high):
+        if not self.type.banded or not (low and high):
             return None
         # Two poles: ω0/Q = a1 exactly, without the rounding of a difference of edges.
         ideal = self.type is self.type_exact and self.gain_low == self.gain_high

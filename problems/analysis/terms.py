@@ -19,6 +19,16 @@ class FilterType(StrEnum):
     FLAT = "flat"
     OTHER = "other"
 
+    @property
+    def banded(self) -> bool:
+        """Whether it has two edges: a band-pass, or a notch."""
+        return self in (FilterType.BAND_PASS, FilterType.NOTCH)
+
+    @property
+    def one_sided(self) -> bool:
+        """Whether it has one edge: a low-pass, or a high-pass."""
+        return self in (FilterType.LOW_PASS, FilterType.HIGH_PASS)
+
 
 class Feed(StrEnum):
     """By the first reactive arm met from the source that affects the output."""
