@@ -35,6 +35,7 @@ from typing import Any
 from ....problems.quantities.separators import decimal_sign
 from ....problems.quantities.spelling import shown
 from ....problems.sheets.model import ANSWERS_FORMAT, Sheet
+from ...files.names import question_place
 from ...language.texts import Words, speaker
 from .cells import row, unguarded
 from .table import BadTable, decoded, refused, rows
@@ -367,15 +368,14 @@ class _Collected:
                 self.doubts[label] = why
 
     def answers(self) -> Answers:
-        def place(number: str) -> tuple[int, ...]:
-            return tuple(map(int, number.split(".")))
-
         return Answers(
             title=self.named.get("title", ""),
             sheet=self.named.get("sheet", ""),
             student=self.named.get("student", ""),
             variant=self.named.get("variant", ""),
-            answers=tuple((n, tuple(self.found[n])) for n in sorted(self.found, key=place)),
+            answers=tuple(
+                (n, tuple(self.found[n])) for n in sorted(self.found, key=question_place)
+            ),
             strays=tuple(self.strays),
             notes=tuple(self.notes),
             doubts=tuple(sorted(self.doubts.items())),

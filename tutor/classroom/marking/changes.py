@@ -10,7 +10,7 @@ from collections.abc import Iterable, Iterator
 from pathlib import Path
 
 from ....problems.sheets.model import SheetError
-from ...files.names import sheet_name
+from ...files.names import question_place, sheet_name
 from ...language.texts import speaker
 from .marks import HandInState, QuestionMark, StudentMarks, student_of
 from .tables import Row, decimal
@@ -89,7 +89,7 @@ def _of_student(before: StudentMarks | None, after: StudentMarks) -> Iterator[Ro
     if totals[0] != totals[1] or states[0] != states[1]:
         yield *known, "total", *totals, *states, ""
     was, now = ({q.number: q for q in m.questions} if m else {} for m in (before, after))
-    for number in sorted({*was, *now}, key=lambda number: [int(n) for n in number.split(".")]):
+    for number in sorted({*was, *now}, key=question_place):
         sides = [side.get(number) for side in (was, now)]
         points = [decimal(side.points) if side else "" for side in sides]
         verdicts = [side.verdict.value if side else "" for side in sides]

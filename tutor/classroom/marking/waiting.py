@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from ....problems.questions.model import Rung
-from ...files.names import sheet_name
+from ...files.names import question_place, sheet_name
 from ...language.texts import Words, filled
 from .marks import QuestionMark, QuestionOutcome, StudentMarks, SuggestedAnswer
 from .settled import COLUMNS, suggested_cell
@@ -108,7 +108,7 @@ def alike_answers(
 
 
 def _place(alike: AlikeAnswers) -> tuple[tuple[int, ...], int, int]:
-    number = min(tuple(map(int, member.mark.number.split("."))) for member in alike.members)
+    number = min(question_place(member.mark.number) for member in alike.members)
     return number, -len(alike.members), alike.members[0].number
 
 

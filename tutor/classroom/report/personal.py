@@ -25,7 +25,7 @@ from ....problems.slips.order import SLIPS
 from ...language.texts import plain
 from ...learning.skill_map import group_of
 from ...phrases.skills import slip_words
-from ..marking.marks import ClassMarks, HandInState, QuestionOutcome, StudentMarks
+from ..marking.marks import ClassMarks, HandInState, StudentMarks
 from .figures_of_class import Report
 from .in_words import say
 from .plan import digest_of, plan_head, seed_of, toml_list, toml_text
@@ -102,9 +102,9 @@ def _slips_of(result: StudentMarks) -> dict[str, _Made]:
     made: dict[str, _Made] = defaultdict(_Made)
     for problem in result.problems:
         for question in problem.questions:
-            if question.verdict is QuestionOutcome.WRONG and question.slips:
-                one = made[question.slips[0].slip]
-                one.lost += question.of - question.points
+            if question.slip:
+                one = made[question.slip]
+                one.lost += question.lost
                 one.families.add(problem.family)
     return dict(made)
 
@@ -115,10 +115,9 @@ def _rungs(results: Sequence[StudentMarks]) -> dict[str, list[Rung]]:
     times: dict[str, Counter[Rung]] = defaultdict(Counter)
     for result in results:
         for question in result.questions:
-            if question.verdict is QuestionOutcome.WRONG and question.slips:
-                slip = question.slips[0].slip
-                if (rung := known.get((slip, question.rung))) and section_of(rung) is not None:
-                    times[slip][rung] += 1
+            rung = known.get((question.slip, question.rung))
+            if rung and section_of(rung) is not None:
+                times[question.slip][rung] += 1
     order = list(Rung)
     return {
         slip: sorted(counts, key=lambda rung: (-counts[rung], order.index(rung)))

@@ -18,6 +18,7 @@ from itertools import groupby
 from ....problems.quantities.convert import to_asked
 from ....problems.quantities.read import read_quantity
 from ....problems.quantities.units import QuantityError
+from ...files.names import question_place
 from ..marking.marks import QuestionMark, QuestionOutcome, StudentMarks
 from .confusion import in_words
 
@@ -196,5 +197,5 @@ def _group(key: tuple[str, ...], members: list[_Wrong]) -> Alike:
         right=first.right,
         times=len(members),
         students=tuple(sorted({m.student for m in members})),
-        questions=tuple(sorted(numbers, key=lambda n: tuple(map(int, n.split("."))))),
+        questions=tuple(sorted(numbers, key=question_place)),
     )
