@@ -28,7 +28,7 @@ from ...phrases.skills import slip_words
 from ..marking.marks import ClassMarks, HandInState, StudentMarks
 from .figures_of_class import Report
 from .in_words import say
-from .plan import digest_of, plan_head, seed_of, toml_list, toml_text
+from .plan import digest_of, plan_head, seed_of, toml_lines
 
 MOST_SLIPS = 3
 """Slips that one sheet comes back to, those first that cost its student most."""
@@ -207,11 +207,13 @@ def _written(one: _SlipSection, results: Sequence[StudentMarks], *, others: bool
     (slip,) = section.slips
     yield "[[sections]]"
     yield f"# {say('follow-up.comment-slip', slip=slip_words(slip), count=len(one.students))}"
-    yield f"task = {toml_text(section.task.value)}"
-    yield f"families = {toml_list(section.families)}"
-    yield f"problems = {section.count}"
-    yield f"ask = {toml_list(rung.value for rung in Rung if rung in section.ask)}"
-    yield f"slips = {toml_list(section.slips)}"
+    yield from toml_lines(
+        task=section.task,
+        families=section.families,
+        problems=section.count,
+        ask=[rung for rung in Rung if rung in section.ask],
+        slips=section.slips,
+    )
     yield from _students([results[place] for place in one.students])
     if others:
         yield f"# {say('follow-up.comment-others')}"
@@ -228,8 +230,7 @@ def _written_harder(section: PlanSection, students: Sequence[StudentMarks]) -> I
 
 def _students(students: Sequence[StudentMarks]) -> Iterator[str]:
     """What a plan calls them (``sheets/addressed.py``), each once."""
-    names = dict.fromkeys(_called(student) for student in students)
-    yield f"students = {toml_list(list(names))}"
+    yield from toml_lines(students=list(dict.fromkeys(map(_called, students))))
 
 
 def _called(student: StudentMarks) -> str:
