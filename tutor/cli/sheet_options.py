@@ -100,10 +100,7 @@ def told(troubles: Sequence[PlanTrouble]) -> list[str]:
 def documents_told(
     lines: Callable[[Sequence[PlanTrouble]], Sequence[str]] = told,
 ) -> Iterator[None]:
-    """What is wrong with a document is said on standard error.
-
-    Args:
-        lines: makes lines of its troubles.
+    """What is wrong with a document is said on standard error, in ``lines`` made of its troubles.
 
     Raises:
         SystemExit: something is (status 2).

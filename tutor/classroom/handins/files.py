@@ -144,10 +144,7 @@ def read_csv(data: bytes) -> Answers:
 
 
 def read_book(book: Workbook) -> Answers:
-    """What a workbook says: its one sheet with answers; without any, one with questions.
-
-    Args:
-        book: the workbook.
+    """What a ``book`` says: its one sheet with answers; without any, one with questions.
 
     Raises:
         BadTable: no sheet, or more than one, holds answers.

@@ -42,10 +42,7 @@ _LETTER = re.compile(r"[^\W\d_eE]")
 
 
 def read_ods(archive: BoundedZip) -> Workbook:
-    """Read a workbook.
-
-    Args:
-        archive: its archive.
+    """Read the workbook in an ``archive``.
 
     Raises:
         BadTable: it can't be read; says what mends it.

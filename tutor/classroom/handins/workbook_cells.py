@@ -81,11 +81,7 @@ class Workbook:
 
 
 def text_of(value: str) -> str:
-    """A text as it is kept: without what can't be shown, cut where it is far too long.
-
-    Args:
-        value: the text of a cell.
-    """
+    """The text of a cell as it is kept: cut where it is far too long."""
     return value[:MOST_CELL]
 
 

@@ -57,10 +57,7 @@ _REFERENCE = re.compile(r"([A-Z]{1,3})(\d{1,7})")
 
 
 def read_xlsx(archive: BoundedZip) -> Workbook:
-    """Read a workbook.
-
-    Args:
-        archive: its archive.
+    """Read the workbook in an ``archive``.
 
     Raises:
         BadTable: it can't be read; says what mends it.

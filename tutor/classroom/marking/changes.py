@@ -41,14 +41,12 @@ def students(path: Path) -> Iterator[StudentMarks]:
 
 
 def changes(before: Iterable[StudentMarks], after: Iterable[StudentMarks]) -> Iterator[Row]:
-    """Rows of ``changes.csv``: question by question, and the total.
+    """Rows of ``changes.csv``, of marks ``before`` and ``after``, both by number of the student.
+
+    A row is a question, or the total.
 
     Who is no longer in the class has a row as well; so has whom a number meant before, where rows
     of a roster number the students.
-
-    Args:
-        before: the earlier marks, by number.
-        after: the new marks, by number.
 
     Raises:
         OSError, SheetError, ValueError: as :func:`students`.

@@ -247,12 +247,7 @@ def line_of(decided: SettledRow) -> str:
 
 
 def decision_of(number: int, line: bytes) -> SettledRow | None:
-    """A line read back; ``None`` where it is none.
-
-    Args:
-        number: which line it is.
-        line: its bytes.
-    """
+    """A ``line`` of a ``number`` read back; ``None`` where it is none."""
     try:
         found = json.loads(line.decode()) if len(line) <= MOST_LINE else None
     except (ValueError, RecursionError):

@@ -35,11 +35,9 @@ class SettlingStep:
 
 
 def take(settling: Settling, number: str) -> SettlingStep:
-    """Take what is suggested for the group being asked about: a reading, or points.
+    """Take the suggestion of a ``number``, as typed, for the group that ``settling`` is at.
 
-    Args:
-        settling: the class.
-        number: of the suggestion, from 1 on, as it is typed.
+    It is a reading, or points; the first has the number 1.
     """
     assert settling.group is not None
     found = {str(place): one for place, one in enumerate(settling.group.suggested, 1)}
@@ -50,12 +48,7 @@ def take(settling: Settling, number: str) -> SettlingStep:
 
 
 def read(settling: Settling, text: str) -> SettlingStep:
-    """Have the answers of the group being asked about read so, if that can be read.
-
-    Args:
-        settling: the class.
-        text: what they should have read.
-    """
+    """Have the answers of the group that ``settling`` is at read as a ``text``, if that can be."""
     assert settling.group is not None
     mark = settling.judge(settling.group, text)
     if mark is not None and mark.verdict is QuestionOutcome.UNCLEAR:
@@ -64,13 +57,7 @@ def read(settling: Settling, text: str) -> SettlingStep:
 
 
 def give(settling: Settling, points: Fraction, *, every: bool = False) -> SettlingStep:
-    """Give points to the group being asked about.
-
-    Args:
-        settling: the class.
-        points: how many.
-        every: whatever the right answer is.
-    """
+    """Give ``points`` to the group that ``settling`` is at, or to ``every`` such answer."""
     return _decided(settling, lambda: settling.give(points, every=every))
 
 

@@ -90,11 +90,9 @@ class AlikeAnswers:
 def alike_answers(
     students: Iterable[StudentMarks], outcome: QuestionOutcome | None = None
 ) -> list[AlikeAnswers]:
-    """Answers that are unclear or were settled, alike ones together, in the order of the questions.
+    """Answers of ``students`` that are unclear or were settled, alike ones together, in order.
 
-    Args:
-        students: the class.
-        outcome: only answers of which that became.
+    With an ``outcome``, only those of which that became.
     """
     found: dict[str, list[AlikeMember]] = {}
     for marks in students:

@@ -98,20 +98,12 @@ class Comparison:
 
 
 def by_group(results: Sequence[StudentMarks]) -> Comparison | None:
-    """The groups of the roster; ``None`` where there are fewer than two.
-
-    Args:
-        results: the students whose sheets were marked.
-    """
+    """The groups of the roster of those marked; ``None`` where there are fewer than two."""
     return _compared(results, lambda student: student.group, questions=False)
 
 
 def by_variant(results: Sequence[StudentMarks]) -> Comparison | None:
-    """The variants of the sheet; ``None`` where there are fewer than two.
-
-    Args:
-        results: the students whose sheets were marked.
-    """
+    """The variants of the sheets marked; ``None`` where there are fewer than two."""
     return _compared(results, lambda student: student.variant, questions=True)
 
 
@@ -173,12 +165,7 @@ def t_quantile(share: float, freedom: float) -> float:
 
 
 def newcombe(one: Share, other: Share) -> tuple[float, float]:
-    """From where to where the difference of two shares may lie, by their Wilson intervals.
-
-    Args:
-        one: the first share, with its interval.
-        other: what is taken from it, with an interval of the same level.
-    """
+    """From where to where ``one`` share less the ``other`` may lie, by their Wilson intervals."""
     p, q = one.value or 0.0, other.value or 0.0
     low = math.hypot(p - one.low, other.high - q)
     high = math.hypot(one.high - p, q - other.low)

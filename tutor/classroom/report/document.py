@@ -17,12 +17,7 @@ _COUNTED, _BOUNDS = ("right=share.right", "asked=share.asked"), "interval_95=sha
 
 
 def document(found: Report, boards: Sequence[SlipShown] = ()) -> dict[str, object]:
-    """The report as JSON: every figure that the pages show, under its field's name.
-
-    Args:
-        found: the figures.
-        boards: the slips of the first page, with their circuits.
-    """
+    """The report ``found``, with ``boards`` of its first page, as JSON: each figure by its name."""
     hushed = found.hushed
     middle = ("mean", "median", "deviation")
     spread = middle if found.anonymous else (*middle, "least", "most")  # whose ends are somebody's

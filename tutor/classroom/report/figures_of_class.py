@@ -163,12 +163,7 @@ class Report:
 
 
 def report(marks: ClassMarks, *, anonymous: bool = False) -> Report:
-    """The figures of a class.
-
-    Args:
-        marks: what was marked.
-        anonymous: without names, ids, sheet numbers and anybody's own answer.
-    """
+    """The figures of a class's ``marks``; ``anonymous`` is without anybody's name, id or answer."""
     results = [s for s in marks.students if s.state is HandInState.MARKED and s.problems]
     shares = [r.share for r in results]
     whole = {r.of for r in results}

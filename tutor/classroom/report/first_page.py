@@ -53,11 +53,7 @@ class SlipShown:
 
 
 def shown_slips(found: Report) -> tuple[SlipShown, ...]:
-    """The slips that cost most points, each with a circuit for the board; draws circuits.
-
-    Args:
-        found: the figures of the class.
-    """
+    """The slips that cost most points, each with a circuit for the board; draws circuits."""
     return tuple(SlipShown(one, _board(one)) for one in found.costliest[:MOST_SHOWN])
 
 
@@ -75,11 +71,7 @@ def _board(one: ClassSlipCount) -> BoardCircuit | None:
 
 
 def opening(found: Report) -> Iterator[Block]:
-    """What stands above all else: how many sheets, how good, how much waits.
-
-    Args:
-        found: the figures of the class.
-    """
+    """What stands above all else: how many sheets, how good, how much waits."""
     if not found.count:
         yield line("head.none")
         return
@@ -99,12 +91,7 @@ def opening(found: Report) -> Iterator[Block]:
 
 
 def first_page(found: Report, boards: Sequence[SlipShown]) -> Iterator[Division]:
-    """The sections of the first page.
-
-    Args:
-        found: the figures of the class.
-        boards: the slips to show.
-    """
+    """The sections of the first page of a report ``found``, with the slips on its ``boards``."""
     if boards:
         blocks = [_beside(place, shown, found) for place, shown in enumerate(boards, 1)]
         yield Division(say("costly.title", count=len(boards)), tuple(blocks))
@@ -191,11 +178,7 @@ def _row(key: str, count: int, who: str) -> TableCells:
 
 
 def absent_blocks(found: Report) -> Iterator[Block]:
-    """Everybody who is in no figure of the report.
-
-    Args:
-        found: the figures of the class.
-    """
+    """Everybody who is in no figure of the report."""
     yield line("absent.say")
     rows = (
         (

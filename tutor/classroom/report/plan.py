@@ -65,12 +65,9 @@ def follow_up(found: Report, made_of: str, style: Mapping[str, str] = _PLAIN) ->
 
 
 def seed_of(made_of: str, found: Report, what: str = "follow-up") -> int:
-    """The seed of the sheet after a report, 2⁶¹ to 2⁶² − 1.
+    """The seed, 2⁶¹ to 2⁶² − 1, of the sheet after the report ``found``.
 
-    Args:
-        made_of: the digest of what was marked.
-        found: the report.
-        what: tells one plan after it from another.
+    Marks are told apart by their digest ``made_of``, plans after one report by ``what`` they are.
     """
     text = json.dumps([f"rungwise {what}", made_of, found.title, found.course, found.date])
     return int.from_bytes(sha256(text.encode()).digest()[:8], "big") >> 3 | 1 << 61

@@ -22,11 +22,7 @@ _NAME = 30
 
 
 def confusion_blocks(found: Report) -> Iterator[Block]:
-    """What was taken for what.
-
-    Args:
-        found: the figures of the class.
-    """
+    """What was taken for what."""
     tables = [table for table in found.confusions if table.wrong]
     if not found.confusions:
         return
@@ -81,11 +77,7 @@ def _short(answer: str, unit: str) -> str:
 
 
 def unexplained_blocks(found: Report) -> Iterator[Block]:
-    """The wrong answers that no slip explains.
-
-    Args:
-        found: the figures of the class.
-    """
+    """The wrong answers that no slip explains."""
     if not found.unexplained:
         return
     yield line("unexplained.say")
@@ -122,22 +114,14 @@ def _answer(text: str) -> str:
 
 
 def group_blocks(found: Report) -> Iterator[Block]:
-    """The groups of the roster side by side.
-
-    Args:
-        found: the figures of the class.
-    """
+    """The groups of the roster side by side."""
     if found.groups is not None:
         yield from _parts(found.groups, "groups")
         yield from _differences(found.groups, "groups")
 
 
 def variant_blocks(found: Report) -> Iterator[Block]:
-    """The variants of the sheet side by side, and their questions.
-
-    Args:
-        found: the figures of the class.
-    """
+    """The variants of the sheet side by side, and their questions."""
     if found.variants is None:
         return
     yield from _parts(found.variants, "variants")

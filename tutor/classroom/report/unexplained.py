@@ -70,11 +70,7 @@ class _Wrong:
 
 
 def unexplained(results: Iterable[StudentMarks]) -> tuple[Alike, ...]:
-    """Groups of answers that are alike, the most frequent first; single ones last.
-
-    Args:
-        results: the students whose sheets were marked.
-    """
+    """Answers of the students marked that are alike, the most frequent first; single ones last."""
     wrong = [_wrong(place, q) for place, r in enumerate(results) for q in r.questions if _open(q)]
     by_factor: dict[int, tuple[str, str, str]] = {}
     for key, members in _by_factor(wrong):
