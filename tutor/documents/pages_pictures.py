@@ -95,10 +95,11 @@ class CircuitPicture:
 
     def _drawn(self) -> tuple[str, ...]:
         """The drawing in characters, cut through where it can't be folded neatly."""
-        from ..figures.schematic.draw import fold
+        from ..figures.schematic.draw import Schematic
 
         room = COLUMNS - 2
-        lines = [line.rstrip() for line in fold(self.ladder, room, unknown=self.unvalued).lines]
+        drawing = Schematic(self.ladder, unknown=self.unvalued).fold(room)
+        lines = [line.rstrip() for line in drawing.lines]
         found: list[str] = []
         while any(lines):
             found += [""] * bool(found) + [line[:room] for line in lines]
