@@ -100,7 +100,7 @@ SMALL, LARGE = 0, len(MEASURES) - 1
 
 @dataclass(frozen=True, slots=True)
 class _Strokes:
-    """The characters that symbols are built of, and the box that stands for an arm left out."""
+    """The characters that symbols are built of."""
 
     box: tuple[str, ...]  # corners from the upper left clockwise, across, down
     joins: tuple[str, ...]  # where a wire meets a box: left, right, above, below
@@ -111,24 +111,23 @@ class _Strokes:
     foot: tuple[str, ...]  # ground: across, wire from above
     wires: tuple[str, ...]  # as in `SymbolSet`
     signs: tuple[str, ...]  # mark, plus, minus, dash
-    lying: tuple[str, ...]
-    standing: tuple[str, ...]
 
 
-def _strokes(*signs: str, lying: tuple[str, ...], standing: tuple[str, ...]) -> _Strokes:
-    return _Strokes(*(tuple(sign) for sign in signs), lying=lying, standing=standing)
+def _strokes(*signs: str) -> _Strokes:
+    return _Strokes(*(tuple(sign) for sign in signs))
 
 
 _HEAVY = _strokes(
     "┏┓┛┗━┃", "┨┠┷┯", "╻┃╹┨┠", "╺━╸┷┯", "╲>╱", "○━┃", "━┷", " ╵╶└╷│┌├╴┘─┴┐┤┬┼", "▸+−╌",
-    lying=("╔═════╗", "╢  ?  ╟", "╚═════╝"),
-    standing=("╔═╧═╗", "║   ║", "║ ? ║", "║   ║", "╚═╤═╝"),
 )  # fmt: skip
 _TYPED = _strokes(
     "++++-|", "||--", "|||||", "=====", "\\>/", "o##", "==", " |-+||++-+-+++++", ">+-=",
-    lying=("#=====#", "#  ?  #", "#=====#"),
-    standing=("#===#", "#   #", "# ? #", "#   #", "#===#"),
 )  # fmt: skip
+_BOXES = {
+    False: (("╔═════╗", "╢  ?  ╟", "╚═════╝"), ("╔═╧═╗", "║   ║", "║ ? ║", "║   ║", "╚═╤═╝")),
+    True: (("#=====#", "#  ?  #", "#=====#"), ("#===#", "#   #", "# ? #", "#   #", "#===#")),
+}
+"""The box of an arm left out, lying and standing, by whether it is in plain ASCII."""
 
 
 @cache
@@ -143,6 +142,8 @@ def sized(size: int, ascii: bool = False) -> SymbolSet:  # noqa: A002
     measure, strokes = MEASURES[size], _TYPED if ascii else _HEAVY
     shapes = _boxes(measure, strokes) | _coils(measure, ascii) | _plates(measure, strokes)
     shapes |= _ends(measure, _FEET[size], strokes) | _source(measure, strokes, ascii)
+    lying, standing = _BOXES[ascii]
+    shapes |= {(BLANK, False): Glyphs(lying, 0, 1), (BLANK, True): Glyphs(standing, 2, 0)}
     return SymbolSet(shapes, "".join(strokes.wires), *strokes.signs)
 
 
@@ -162,8 +163,6 @@ def _boxes(measure: Measure, strokes: _Strokes) -> dict[Shape, Glyphs]:
     return {
         (RESISTOR, False): Glyphs(tuple(lying), 0, middle),
         (RESISTOR, True): Glyphs(tuple(standing), narrow // 2, 0),
-        (BLANK, False): Glyphs(strokes.lying, 0, 1),
-        (BLANK, True): Glyphs(strokes.standing, 2, 0),
     }
 
 
