@@ -11,8 +11,8 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from ....problems.questions.exhibit import Chart, Exhibit, Plot
+from ...figures.canvas.scales import nice, prefix_of
 from ...figures.exhibit import LETTERS, log_ticks, tick_label
-from ...figures.step import PREFIXES, nice
 from ...language.texts import fill
 from ...phrases.exhibits import told
 from .axes_bode import ratio
@@ -134,8 +134,7 @@ def _curves(
     high = min(points[-1][0] for points in every)
     values = [y for points in every for _, y in points]
     if shown.chart is Chart.STEP:
-        size = max(map(abs, values)) or 1.0
-        factor, prefix = next(((f, p) for f, p in PREFIXES if size >= f * 0.0999), (1.0, ""))
+        factor, prefix = prefix_of(max(map(abs, values)) or 1.0, 0.0999, 1.0)
         axis, named = _linear(shown, high, wide)
     else:
         factor, prefix = 1.0, ""
@@ -282,9 +281,7 @@ def _fine(low: float, high: float, decade: float) -> Iterator[float]:
 def _linear(shown: Exhibit, high: float, wide: float) -> tuple[_Axis, str]:
     step = nice(high * (34.0 if wide > 200.0 else 20.0) / wide)
     count = math.floor(high / step + 1e-9)
-    factor, prefix = next(
-        ((f, p) for f, p in PREFIXES if shown.unit and step * count >= f * 0.9999), (1.0, "")
-    )
+    factor, prefix = prefix_of(step * count, largest=1.0) if shown.unit else (1.0, "")
     gap = wide * step / high
     parts = next((n for n in _parts(step) if gap / n >= _FINEST), 1)
     labelled = [(n * step / high * wide, f"{n * step / factor:.4g}") for n in range(count + 1)]

@@ -14,6 +14,7 @@ from ....problems.analysis.step import PERIODS, SETTLED, StepResponse
 from ....problems.quantities.write import write_quantity
 from ....problems.sketches.write import hertz
 from ....problems.sketches.write import signed as slope_text
+from ...figures.canvas.scales import nice
 from ...language.texts import fill
 from .axes_bode import exact
 from .axes_grid import TICK, LabelPlacer, Points, around, clipped, inside, signed
@@ -369,10 +370,10 @@ def step(circuits: Sequence[SlideCircuit], theme: SlideTheme) -> VectorDrawing:
     end = min(max(spans), _TOO_SLOW * min(spans))
     lines = [_course(one, response, end) for one, response in zip(circuits, responses, strict=True)]
     seen = [0.0, 1.0, *(v for line in lines for _, v in line)]
-    gap = _round_step((max(seen) - min(seen)) / 5)
+    gap = nice((max(seen) - min(seen)) / 5)
     low, high = math.floor(min(seen) / gap + 1e-6), math.ceil(max(seen) / gap - 1e-6)
     marks = tuple((n * gap, signed(round(n * gap, 9), "V")) for n in range(low, high + 1))
-    every = _round_step(end / 8)
+    every = nice(end / 8)
     count = math.floor(end / every + 1e-9)
     times = tuple((n * every, write_quantity(n * every, "s", 3)) for n in range(count + 1))
     beyond = 0.05 * (high - low) * gap
@@ -413,9 +414,3 @@ def _step_told(one: SlideCircuit, response: StepResponse) -> str:
 
 def _volts(value: float) -> str:
     return fill("draw", "step.volts", [("v", write_quantity(value, "", 3))])
-
-
-def _round_step(least: float) -> float:
-    """The smallest of 1, 2 and 5 times a power of ten that is no less than ``least``."""
-    decade = 10.0 ** math.floor(math.log10(least))
-    return next(m * decade for m in (1, 2, 5, 10) if m * decade >= least * 0.999)
