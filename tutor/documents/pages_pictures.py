@@ -32,6 +32,10 @@ if TYPE_CHECKING:
 
 COLUMNS = 78
 """Columns of the plain text."""
+OPTION = 200.0
+"""Points for the drawing of a circuit to choose: two stand side by side."""
+BESIDE = 230.0
+"""Points for a drawing that something is said beside."""
 
 _KEPT = 400.0
 """Points that a plot in a key is wide: nobody draws on it."""

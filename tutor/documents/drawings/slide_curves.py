@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from functools import partial
 from itertools import pairwise
 
-from ....problems.analysis.asymptotes import PhaseStick, Sweep, phase_stick, stick
+from ....problems.analysis.asymptotes import Sweep, phase_stick, stick
 from ....problems.analysis.response import TWO_PI
 from ....problems.analysis.step import PERIODS, SETTLED, StepResponse
 from ....problems.quantities.write import write_quantity
@@ -16,7 +16,7 @@ from ....problems.sketches.write import hertz
 from ....problems.sketches.write import signed as slope_text
 from ...figures.canvas.scales import nice
 from ...language.texts import fill
-from .axes_bode import exact
+from .axes_bode import exact, straight
 from .axes_grid import TICK, LabelPlacer, Points, around, clipped, inside, signed
 from .slide import (
     EDGE,
@@ -250,7 +250,6 @@ def _described(one: SlideCircuit) -> str:
 
 def _response(chart: _Chart, circuits: Sequence[SlideCircuit], is_phase: bool) -> None:
     panel, alone = chart.panel, len(circuits) == 1
-    first, last = 10.0**panel.across.low, 10.0**panel.across.high
     corners: list[float] = []
     for one in circuits:
         f0 = one.facts.corner_hz
@@ -260,9 +259,7 @@ def _response(chart: _Chart, circuits: Sequence[SlideCircuit], is_phase: bool) -
     drawn: list[Points] = []
     for n, one in enumerate(circuits):
         sticks = phase_stick(one.facts) if is_phase else stick(one.facts)
-        bends = sticks.points if isinstance(sticks, PhaseStick) else sticks.breaks
-        line = [(first, sticks.at(first)), *(b for b in bends if first < b[0] < last)]
-        line.append((last, sticks.at(last)))
+        line = straight(sticks, panel.across.low, panel.across.high)
         if not any(_same(line, other) for other in drawn):
             drawn.append(line)
             chart.straight(line, n)
