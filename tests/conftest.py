@@ -75,11 +75,13 @@ def home(_homes: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 
 
 def pytest_configure(config: pytest.Config) -> None:
-    """What was compiled once is kept, also where Python was told to keep nothing.
+    """Garbage is looked for seldom; what was compiled is kept, whatever Python was told.
 
     Rewriting the asserts of all tests takes twelve seconds of computing in each worker, and a child
     that compiles the tutor a second and more.
     """
+    # What a test makes is garbage at its end, and not at every 700th thing that it makes.
+    gc.set_threshold(50_000, 20, 20)
     sys.dont_write_bytecode = False
     os.environ.pop("PYTHONDONTWRITEBYTECODE", None)  # workers and children inherit it
     if not os.access(config.rootpath, os.W_OK):

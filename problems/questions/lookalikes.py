@@ -14,6 +14,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
 
+from flint import fmpq
+
 from ..algebra import squared_magnitude
 from ..analysis.idle import generic
 from ..analysis.response import Facts, FilterType, facts
@@ -43,7 +45,8 @@ CANDIDATES = 4
 
 _DECADES, _PROBES = 2, 8
 _FACTOR = 4  # 6 dB, squared
-_FLOOR = Fraction(1, 10**6)  # −60 dB, squared
+_FLOOR = fmpq(1, 10**6)  # −60 dB, squared
+_RESONANT = fmpq(10**12)  # an undamped resonance: beyond any chart
 _MOST = 120
 
 
@@ -88,35 +91,36 @@ def visibly_different(shown: Facts, other: Facts, face: Face) -> bool:
         ratio = shown.transfer.denominator[-1] / other.transfer.denominator[-1]
         apart = 2**shown.transfer.order
         return ratio >= apart or ratio <= Fraction(1, apart)
-    return any(_apart(shown, other, u) for u in _probes(shown))
+    here, there = _power(shown), _power(other)
+    return any(_apart(here(u), there(u)) for u in _probes(shown))
 
 
-def _probes(found: Facts) -> Iterator[Fraction]:
+def _probes(found: Facts) -> Iterator[fmpq]:
     """Values of ω², rational, over the decades about the poles' mean; about 1 kHz without."""
     order = found.transfer.order
     middle = float(found.transfer.denominator[-1]) ** (1 / order) if order else 6283.0
     for k in range(-_DECADES * _PROBES, _DECADES * _PROBES + 1):
         omega = Fraction(middle * 10 ** (k / _PROBES)).limit_denominator(10**6)
         if omega > 0:
-            yield omega * omega
+            yield to_flint(omega * omega)
 
 
-def _apart(shown: Facts, other: Facts, u: Fraction) -> bool:
-    a, b = _power(shown, u), _power(other, u)
+def _apart(a: fmpq, b: fmpq) -> bool:
     return max(a, b) >= _FLOOR and (a >= _FACTOR * b or b >= _FACTOR * a)
 
 
-def _power(found: Facts, u: Fraction) -> Fraction:
-    """|H|² at ω² = u, exact."""
-    at = to_flint(u)
+def _power(found: Facts) -> Callable[[fmpq], fmpq]:
+    """|H|² at any ω², exact."""
     top, bottom = (
-        squared_magnitude(polynomial(p))(at)
+        squared_magnitude(polynomial(p))
         for p in (found.transfer.numerator, found.transfer.denominator)
     )
-    if bottom == 0:
-        return Fraction(10**12)  # an undamped resonance: beyond any chart
-    ratio = top / bottom
-    return Fraction(int(ratio.p), int(ratio.q))
+
+    def at(u: fmpq) -> fmpq:
+        below = bottom(u)
+        return top(u) / below if below else _RESONANT
+
+    return at
 
 
 # ---------------------------------------------------------------------- other arrangements

@@ -22,9 +22,9 @@ from __future__ import annotations
 
 import json
 import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import asdict, dataclass
-from functools import partial
+from functools import lru_cache, partial
 from hashlib import sha256
 from pathlib import Path
 from typing import Any
@@ -34,9 +34,7 @@ from rungwise.problems.catalogue.families import FAMILIES, Family
 from rungwise.problems.catalogue.groups import levels_of
 from rungwise.problems.circuits.write import write_circuit
 from rungwise.problems.formulas.evaluate import evaluate
-from rungwise.problems.generate import reverse as reversing
-from rungwise.problems.generate import sketch as sketching
-from rungwise.problems.generate.analyse import GenerationError, family_of, generate
+from rungwise.problems.generate.analyse import GenerationError, family_of
 from rungwise.problems.generate.tasks import generate as of_task
 from rungwise.problems.questions.model import (
     FORMAT,
@@ -68,7 +66,8 @@ class Book:
 
     file: Path
     format: int
-    make: Callable[[Family], Iterator[Record]]
+    make: Callable[..., Iterator[Record]]
+    """(family, seeds: all of SEEDS where none are named) → its problems."""
     rest: Callable[[], Iterator[Record]] = lambda: iter(())
 
     @property
@@ -162,15 +161,19 @@ def _digits(value: float) -> float:
     return float(f"{value:.10g}")
 
 
-def _full(generate: Callable[..., Problem], row: Family) -> Iterator[Record]:
-    for seed in SEEDS:
-        yield record(generate(seed, family=row.name, format=1))
+_made = lru_cache(maxsize=32)(of_task)
+"""The full books and the bare one of the first format hold the same problems."""
 
 
-def _bare(format_: int, row: Family) -> Iterator[Record]:
+def _full(task: Task, row: Family, seeds: Sequence[int] = SEEDS) -> Iterator[Record]:
+    for seed in seeds:
+        yield record(_made(seed, task=task, family=row.name, format=1))
+
+
+def _bare(format_: int, row: Family, seeds: Sequence[int] = SEEDS) -> Iterator[Record]:
     for task in Task:
-        for seed in SEEDS if TASK_SINCE.get(task, 1) <= format_ else ():
-            yield bare(of_task(seed, task=task, family=row.name, format=format_))
+        for seed in seeds if TASK_SINCE.get(task, 1) <= format_ else ():
+            yield bare(_made(seed, task=task, family=row.name, format=format_))
 
 
 def leading(format_: int) -> Iterator[Record]:
@@ -180,13 +183,13 @@ def leading(format_: int) -> Iterator[Record]:
         yield {"leads": "any level" if level is None else f"level {level}", "families": rows}
 
 
-def _book(name: str, generate: Callable[..., Problem]) -> Book:
-    return Book(_HERE / f"{name}-1.jsonl", 1, partial(_full, generate))
+def _book(name: str, task: Task) -> Book:
+    return Book(_HERE / f"{name}-1.jsonl", 1, partial(_full, task))
 
 
-ANALYSES = _book("problems", generate)
-SKETCHES = _book("problems-sketch", sketching.generate)
-WAYS_BACK = _book("problems-reverse", reversing.generate)
+ANALYSES = _book("problems", Task.ANALYSE)
+SKETCHES = _book("problems-sketch", Task.SKETCH)
+WAYS_BACK = _book("problems-reverse", Task.REVERSE)
 FULL = (ANALYSES, SKETCHES, WAYS_BACK)
 BARE = tuple(
     Book(_HERE / f"bare-{n}.jsonl", n, partial(_bare, n), partial(leading, n))

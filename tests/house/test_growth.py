@@ -24,6 +24,7 @@ from rungwise.tutor.store import backup
 
 from tests.studies.typed_answers import study
 from tests.studies.typed_readers import Reader, readers
+from tests.support.samples import sample
 
 ROOT = Path(__file__).resolve().parents[2]
 _parse_pattern = re._parser.parse  # type: ignore[attr-defined]
@@ -306,8 +307,8 @@ def takes_linear_time(reader: Reader) -> None:
             reader.read(text)
 
     units = (*dict.fromkeys(reader.pieces), "because ", "a", "1", " ", "-", "1 ", "(", "ﷺ")
-    for unit in units:
-        for tail in "", "!":
+    for place, unit in enumerate(units):
+        for tail in sample(("", "!")[place % 2 :][:1], ("", "!")):
             read(unit * 8 + tail)  # what is read once and kept is not the text's
             for count in 64, 256, 480:
                 text = unit * (count // len(unit)) + tail
@@ -316,8 +317,8 @@ def takes_linear_time(reader: Reader) -> None:
             assert not grows(read, made), (reader.name, unit)
 
 
-def test_20000_strings_of_the_readers_grammar() -> None:
+def test_strings_of_the_readers_grammar() -> None:
     """``python -m tests.studies.typed_answers 1000000`` is the long one."""
-    for name, found in study(20_000, seed=2).items():
+    for name, found in study(sample(8_000, 20_000), seed=2).items():
         assert not found.raised, (name, found.raised)
         assert not found.slow, (name, found.worst, found.text)

@@ -24,8 +24,8 @@ class Copy:
 
     @classmethod
     def of_the_tree(cls, root: Path) -> Copy:
-        """A first copy, made of what lies here."""
-        left = shutil.ignore_patterns("__pycache__", "gallery", "figures", "studies", "journeys")
+        """A first copy, made of what lies here, compiled modules included."""
+        left = shutil.ignore_patterns("gallery", "figures", "studies", "journeys")
         for room in ("problems", "tutor", "content", "tests"):
             shutil.copytree(ROOT / room, root / room, ignore=left)
         (root / "rungwise").mkdir()

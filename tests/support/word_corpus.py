@@ -30,9 +30,11 @@ from rungwise.problems.generate.reverse import KINDS, made
 from rungwise.problems.generate.sketch import typed as sketched
 from rungwise.problems.questions.model import Problem, Question
 
+from tests.support.samples import sample
+
 SEEDS = range(2)
 """Seeds of each family."""
-RANDOM = 200
+RANDOM = sample(120, 200)
 """Random ladders."""
 
 BY_HAND = {
@@ -50,6 +52,8 @@ BY_HAND = {
     "compensated divider and a pole": "series R1 = 9 kΩ || C1 = 10 pF; shunt R2 = 1 kΩ || C2 = 90 pF; buffer; series R 1 kΩ; shunt C 1 nF",
     "compensated divider and a resonance": "series R1 = 9 kΩ || C1 = 10 pF; shunt R2 = 1 kΩ || C2 = 90 pF; buffer; series L 1 mH + C 1 nF; load 100 Ω",
     "low shelf": "series R 10 kΩ; shunt R 1 kΩ + C 100 nF",
+    "a rise in the middle": "series R1 = 1 kΩ || (L1 = 10 mH + C1 = 100 nF + R2 = 1 kΩ); shunt R3 = 1 kΩ",
+    "a dip in the middle": "series R1 100 Ω; shunt L1 = 10 mH + C1 = 100 nF + R2 = 100 Ω",
     "low-pass with a trap": "source 50 Ω; series L1 = 1 mH || C1 = 1 nF; shunt C2 = 10 nF; load 50 Ω",
     "two resonances in one arm": "source 600 Ω; series L1 = 1 mH || C1 = 1 nF; shunt L2 = 2 mH + C2 = 10 nF; series L3 = 3 mH || C3 = 1 nF; load 1 kΩ",
     "two resonances in one group": "source 600 Ω; shunt L1 = 1 mH + C1 = 1 nF + (L2 = 2 mH || C2 = 10 nF); load 600 Ω",

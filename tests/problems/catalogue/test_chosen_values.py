@@ -95,8 +95,11 @@ def test_a_double_pole_is_a_live_answer_and_never_was_before() -> None:
 @pytest.mark.parametrize("row", [r for r in FAMILIES if r.chosen], ids=lambda r: r.name)
 def test_every_row_meets_the_q_it_names(row: Family) -> None:
     named = {facts(valued(row, dict(ratios(recipe)))).q_squared for recipe in row.chosen}
-    met = {facts(generate(seed, family=row.name).ladder).q_squared for seed in range(60)}
-    assert named <= met
+    for seed in range(60):
+        named.discard(facts(generate(seed, family=row.name).ladder).q_squared)
+        if not named:
+            return
+    raise AssertionError(named)
 
 
 @pytest.mark.parametrize("task", [Task.ANALYSE, Task.SKETCH, Task.REVERSE])

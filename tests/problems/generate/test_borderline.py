@@ -15,13 +15,15 @@ from rungwise.problems.generate.analyse import attempt, generate, known_by
 from rungwise.problems.generate.certify import IndistinctError, certify
 from rungwise.problems.questions.model import FORMAT, GAIN_NAMES, Problem
 
+from tests.support.samples import sample
+
 EACH_WAY: tuple[Callable[..., Problem], ...] = (generate, sketch.generate, reverse.generate)
 
 
 @pytest.mark.parametrize("family", FAMILIES, ids=lambda f: f.name)
 def test_no_problem_is_near_a_limit(family: Family) -> None:
     for make in EACH_WAY:
-        for seed in range(3):
+        for seed in sample([FAMILIES.index(family) % 3], [0, 1, 2]):
             try:
                 problem = make(seed, family=family.name)
             except reverse.GenerationError:

@@ -15,9 +15,10 @@ from rungwise.problems.generate.look_made import MAKERS
 from rungwise.problems.questions.lookalikes import shape_of
 from rungwise.problems.questions.looks import TYPES, LookKind, look_row
 
+from tests.support.samples import sample
 from tests.support.told import ENDS, near_one, passes
 
-LOOKS = 30
+LOOKS = sample(16, 30)
 SINGLE = list(LookKind)[:8]
 
 

@@ -16,10 +16,11 @@ from rungwise.problems.hints.look import look_hint, right_because
 from rungwise.problems.questions.looks import Facing, Look, LookKind, look_row
 from rungwise.tutor.phrases import looks as words
 
+from tests.support.samples import sample
 from tests.support.told import check, near_one
 from tests.support.topologies import random_topology
 
-LOOKS = 25
+LOOKS = sample(12, 25)
 """Looks of every kind; ``tests.studies.explain_every_answer`` takes 2,000."""
 HARDNESS = 4
 

@@ -24,10 +24,11 @@ from rungwise.problems.slips.claims import SlipClaim, SlipSaying, holds
 from rungwise.problems.slips.engine import Prediction, guesses, predictions
 from rungwise.problems.slips.sentences import SENTENCES
 
+from tests.support.samples import sample
 from tests.support.slip_witness import WITNESSES, Claimed
 from tests.support.word_corpus import BY_HAND
 
-SEEDS = (1, 2)
+SEEDS = sample((1,), (1, 2))
 
 
 def problems_of(family: str) -> Iterator[tuple[Problem, Facts]]:
@@ -108,13 +109,13 @@ def test_nor_is_one_shown_of_an_odd_circuit(name: str) -> None:
 @cache
 def circuits() -> tuple[Case, ...]:
     """Two circuits of every family, with a question that stands for none in particular."""
-    found = []
+    found, question = list[Case](), None
     for row in FAMILIES:
         for number in range(2):
             drawn = drawn_circuit(row, 5, number)
             if drawn is not None:
                 ladder, known = drawn
-                question = typed(ladder).questions[0]
+                question = question or typed(ladder).questions[0]
                 found.append(Case(ladder, known, question))
     return tuple(found)
 

@@ -21,7 +21,14 @@ from rungwise.problems.grading.grade import right_text
 from rungwise.problems.questions.model import Form, Rung, Task
 from rungwise.problems.sheets.documents import answers_template, key_document
 from rungwise.problems.sheets.lots import draft
-from rungwise.problems.sheets.model import Key, Plan, PlanSection, PointsRule, Student
+from rungwise.problems.sheets.model import (
+    Key,
+    Plan,
+    PlanSection,
+    PointsRule,
+    Student,
+    Variant,
+)
 from rungwise.tutor.classroom.handins.files import answers_csv
 from rungwise.tutor.classroom.making.enrolment import enrolled
 from rungwise.tutor.classroom.making.jobs import json_bytes
@@ -68,9 +75,14 @@ WRONG = {
 
 
 @lru_cache(maxsize=64)
+def variant_for(number: int, plan: Plan) -> Variant:
+    """What a student is given, and its key."""
+    return draft(plan, student(number)).variant
+
+
 def key_for(number: int, plan: Plan = PLAN) -> Key:
     """The key of a student of :data:`NAMES`, or of one without a name."""
-    return draft(plan, student(number)).variant.key
+    return variant_for(number, plan).key
 
 
 def student(number: int) -> Student:
@@ -96,7 +108,7 @@ def make_class(out: Path, count: int, plan: Plan = PLAN) -> None:
 
 def template(number: int, plan: Plan = PLAN) -> dict[str, object]:
     """The empty answers of a sheet."""
-    made = draft(plan, student(number)).variant.sheet
+    made = variant_for(number, plan).sheet
     return answers_template(made, sheet_name(number))
 
 

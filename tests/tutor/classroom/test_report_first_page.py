@@ -5,6 +5,7 @@ import re
 from collections import defaultdict
 from dataclasses import replace
 from fractions import Fraction
+from functools import cache
 from io import BytesIO
 
 import pypdf
@@ -24,7 +25,7 @@ from rungwise.tutor.classroom.marking.marks import (
 from rungwise.tutor.classroom.report.blocks import report_page
 from rungwise.tutor.classroom.report.document import document
 from rungwise.tutor.classroom.report.figures_of_class import Report, report
-from rungwise.tutor.classroom.report.first_page import MOST_SHOWN, shown_slips
+from rungwise.tutor.classroom.report.first_page import MOST_SHOWN, SlipShown, shown_slips
 from rungwise.tutor.cli.sheet import sheet
 from rungwise.tutor.documents.html import page_html
 from rungwise.tutor.documents.pages_form import Page, PageBeside, PageFigure, Table
@@ -67,8 +68,15 @@ def class_of(count: int, waits: int = 0) -> ClassMarks:
 
 CLASS = class_of(30)
 FOUND = report(CLASS)
-BOARDS = shown_slips(FOUND)
-PAGE = report_page(FOUND, "follow-up.toml", BOARDS)
+
+
+@cache
+def boards() -> tuple[SlipShown, ...]:
+    return shown_slips(FOUND)
+
+
+def besides_boards() -> list[PageBeside]:
+    return besides(report_page(FOUND, "follow-up.toml", boards()))
 
 
 def besides(page: Page) -> list[PageBeside]:
@@ -84,8 +92,8 @@ def test_the_slips_that_cost_most_against_a_recount() -> None:
                 lost[question.slips[0].slip] += question.of - question.points
                 who[question.slips[0].slip].add(student.number)
     dearest = sorted(lost, key=lambda slip: (-lost[slip], -len(who[slip]), slip))[:MOST_SHOWN]
-    assert [shown.counted.slip for shown in BOARDS] == dearest
-    for beside, slip in zip(besides(PAGE), dearest, strict=True):
+    assert [shown.counted.slip for shown in boards()] == dearest
+    for beside, slip in zip(besides_boards(), dearest, strict=True):
         assert slip_words(slip).lower() in beside.title.lower()
         told = beside.said[0].text  # type: ignore[union-attr]
         assert f"{len(who[slip])} of 30" in told
@@ -237,11 +245,11 @@ def test_an_anonymous_first_page_says_nothing_of_anybody() -> None:
 
 
 def test_the_document_holds_the_boards_and_what_waits() -> None:
-    told: dict[str, object] = document(FOUND, BOARDS)
+    told: dict[str, object] = document(FOUND, boards())
     board = told["board"]
     assert isinstance(board, list)
-    assert [one["slip"] for one in board] == [shown.counted.slip for shown in BOARDS]
-    for one, beside in zip(board, besides(PAGE), strict=True):
+    assert [one["slip"] for one in board] == [shown.counted.slip for shown in boards()]
+    for one, beside in zip(board, besides_boards(), strict=True):
         [table] = [block for block in beside.said if isinstance(block, Table)]
         assert [one["right"], one["slipped"]] == [str(row[1]) for row in table.rows[1:]]
 

@@ -4,6 +4,7 @@ import json
 import tomllib
 from collections import Counter, defaultdict
 from dataclasses import replace
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -23,7 +24,7 @@ from rungwise.tutor.classroom.marking.marks import (
     StudentMarks,
 )
 from rungwise.tutor.classroom.report.figures_of_class import report
-from rungwise.tutor.classroom.report.personal import MOST_SLIPS, personal
+from rungwise.tutor.classroom.report.personal import MOST_SLIPS, PersonalPlan, personal
 from rungwise.tutor.cli.sheet import sheet
 
 from .marked_class import HOSTILE, marked
@@ -68,9 +69,18 @@ def with_real_slips(marks: ClassMarks) -> ClassMarks:
 
 
 CLASS = with_real_slips(marked(24, seed=3, problems=5))
-MADE = personal(CLASS, report(CLASS))
-assert MADE is not None
-PLAN = plan_of(tomllib.loads(MADE.text))
+
+
+@cache
+def follow_up_made() -> PersonalPlan:
+    made = personal(CLASS, report(CLASS))
+    assert made is not None
+    return made
+
+
+@cache
+def follow_up() -> Plan:
+    return plan_of(tomllib.loads(follow_up_made().text))
 
 
 def own_slips(student: StudentMarks) -> dict[str, set[str]]:
@@ -88,12 +98,12 @@ def in_roster(student: StudentMarks, number: int) -> Student:
 
 
 def test_each_is_asked_own_slips_on_other_families_and_they_show() -> None:
-    check(PLAN)
+    check(follow_up())
     served = 0
     for place, student in enumerate(CLASS.students[:24], 1):
         made = own_slips(student)
-        drawn = draft(PLAN, in_roster(student, place))
-        named = [s for _, s in sections_for(PLAN, in_roster(student, place)) if s.slips]
+        drawn = draft(follow_up(), in_roster(student, place))
+        named = [s for _, s in sections_for(follow_up(), in_roster(student, place)) if s.slips]
         if not made:
             assert not named
             continue
@@ -117,30 +127,28 @@ def test_each_is_asked_own_slips_on_other_families_and_they_show() -> None:
             assert not any(problem.family in made[slip] for slip in shows & asked)
             found.update(shows & asked)
         assert set(found) == asked
-    assert MADE is not None
-    assert served == MADE.own == 23
+    assert served == follow_up_made().own == 23
 
 
 def test_who_made_no_slip_has_harder_circuits_and_newcomers_the_commonest_slips() -> None:
     clever = in_roster(CLASS.students[23], 24)
-    (one,) = [section for _, section in sections_for(PLAN, clever)]
+    (one,) = [section for _, section in sections_for(follow_up(), clever)]
     assert one.levels and not one.slips
-    assert draft(PLAN, clever).variant.key.items[0].problem.level == one.levels[0]
+    assert draft(follow_up(), clever).variant.key.items[0].problem.level == one.levels[0]
     for who in (Student(99, "Zoë Newcomer", "new"), Student(25, "Nobody"), Student(7)):
-        sections = [section for _, section in sections_for(PLAN, who)]
+        sections = [section for _, section in sections_for(follow_up(), who)]
         assert 1 <= len(sections) <= 2
         assert all(section.others for section in sections)
-    counts = [len(section.students) for section in PLAN.sections if section.slips]
+    counts = [len(section.students) for section in follow_up().sections if section.slips]
     assert counts == sorted(counts, reverse=True)
 
 
 def test_the_same_marks_give_the_same_plan_and_it_is_not_that_of_the_class() -> None:
     again = personal(CLASS, report(CLASS))
-    assert again == MADE
-    assert MADE is not None
+    assert again == follow_up_made()
     other = personal(replace(CLASS, made_of="other"), report(CLASS))
     assert other is not None
-    assert plan_of(tomllib.loads(other.text)).seed != PLAN.seed
+    assert plan_of(tomllib.loads(other.text)).seed != follow_up().seed
 
 
 def test_hostile_names_are_texts_and_find_their_sections() -> None:
@@ -293,5 +301,5 @@ def test_circuits_on_which_a_mistake_cannot_show_are_not_feasible() -> None:
 
 def test_students_who_handed_in_nothing_are_named_nowhere() -> None:
     missing = [s for s in CLASS.students if s.state is HandInState.MISSING]
-    names = {name for section in PLAN.sections for name in section.students}
+    names = {name for section in follow_up().sections for name in section.students}
     assert not names & {s.id or s.name for s in missing}

@@ -7,12 +7,13 @@ import random
 from collections.abc import Iterator
 from dataclasses import replace
 from datetime import UTC, datetime
+from functools import cache
 
 import pytest
 from rungwise.problems.analysis.response import facts
 from rungwise.problems.questions.model import Form, Problem, Question, Task, Verdict
 from rungwise.problems.sheets.lots import draft
-from rungwise.problems.sheets.model import KeyItem, Plan, PlanSection, Student
+from rungwise.problems.sheets.model import KeyItem, Plan, PlanSection, Student, Variant
 from rungwise.tutor.classroom.handins.files import Answers
 from rungwise.tutor.classroom.handins.filling import Filling
 from rungwise.tutor.classroom.marking.mark import mark_answers
@@ -33,12 +34,16 @@ PLAN = Plan(
         PlanSection("Ways back", task=Task.REVERSE, count=2, same_families=False),
     ),
 )
-VARIANT = draft(PLAN, Student(1, "Ann", "1")).variant
+
+
+@cache
+def variant() -> Variant:
+    return draft(PLAN, Student(1, "Ann", "1")).variant
 
 
 def asked() -> Iterator[tuple[KeyItem, int, Question]]:
     """Every question of the sheet, with its place in its problem."""
-    for item in VARIANT.key.items:
+    for item in variant().key.items:
         for at, question in enumerate(item.problem.questions):
             if question.form is not Form.SKETCH:
                 yield item, at, question
@@ -78,7 +83,7 @@ def in_rehearsal(problem: Problem, text: str) -> bool:
 
 def in_hand_in(item: KeyItem, question: Question, text: str) -> QuestionOutcome:
     key = replace(
-        VARIANT.key,
+        variant().key,
         items=(replace(item, problem=alone(item.problem, question), points=(item.points[0],)),),
     )
     (marked,) = mark_answers(key, Answers(answers=((f"{item.number}.1", (text,)),)))
@@ -87,7 +92,7 @@ def in_hand_in(item: KeyItem, question: Question, text: str) -> QuestionOutcome:
 
 def on_sheet(item: KeyItem, at: int, text: str) -> bool:
     """Whether it is taken as it is filled in."""
-    filling = Filling(VARIANT.sheet, "01")
+    filling = Filling(variant().sheet, "01")
     number = f"{item.number}.{at + 1}"
     filling.go([asked.number for _, asked in filling.places].index(number))
     return not filling.give(text).trouble

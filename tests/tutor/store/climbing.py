@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+import shutil
+from collections.abc import Callable
 from functools import cache
+from pathlib import Path
 from random import Random
+from tempfile import TemporaryDirectory
 
 from rungwise.problems.grading.grade import right_text
 from rungwise.problems.questions.model import Form, Problem, Question
@@ -77,3 +81,26 @@ def tell_all(told: list[Event]) -> Listener:
 def without_time(moves: tuple[Move, ...]) -> list[tuple[MoveKind, str, str, str]]:
     """What can be compared of moves: everything but how long they took."""
     return [(m.kind, m.rung.value, m.text, str(m.verdict)) for m in moves]
+
+
+_KEPT = TemporaryDirectory()
+
+
+def kept_once(name: str, home: Path, fill: Callable[[], None]) -> None:
+    """Fill the folder of records, the first time; after that, copy what was kept then.
+
+    Where there are records already it is filled anew.
+
+    Args:
+        name: what is kept.
+        home: the folder of this test.
+        fill: keeps it there, and closes what it opened.
+    """
+    kept = Path(_KEPT.name) / name
+    if home.exists():
+        fill()
+    elif kept.exists():
+        shutil.copytree(kept, home)
+    else:
+        fill()
+        shutil.copytree(home, kept)

@@ -18,18 +18,22 @@ from rungwise.tutor.store.keeper import Keeper
 from rungwise.tutor.store.trouble import Damaged
 
 from tests.studies.damaged_records import run as damage
+from tests.support.commands import run_here
 from tests.support.samples import sample
 from tests.tutor.cli.test_command import run
 
-from .climbing import some_climbs
+from .climbing import kept_once, some_climbs
 
 TODAY = date(2026, 11, 30)
 
 
 def filled(climbs: int = 3) -> Path:
-    keeper = Keeper("")
-    some_climbs(keeper, climbs, 2)
-    keeper.close()
+    def fill() -> None:
+        keeper = Keeper("")
+        some_climbs(keeper, climbs, 2)
+        keeper.close()
+
+    kept_once(f"backup {climbs}", record_file().parent, fill)
     return record_file()
 
 
@@ -147,7 +151,7 @@ def test_the_plain_drill_tells_of_a_damaged_record(home: Path) -> None:
     assert "The record was damaged." in said and "is still there as record.damaged-" in said
     assert said.count("damaged.") == 1 and "Traceback" not in done.stderr
     path.write_bytes(path.read_bytes()[4096:])
-    done = run("progress")
+    done = run_here("progress")
     assert done.returncode == 0 and ".damaged-" in done.stderr
     assert len(list(home.glob("*.damaged-*.sqlite3"))) == 2
     path.write_bytes(path.read_bytes()[4096:])
@@ -157,7 +161,7 @@ def test_the_plain_drill_tells_of_a_damaged_record(home: Path) -> None:
 
 def test_where_tells_of_the_copies_and_erase_removes_them(home: Path) -> None:
     path = filled()
-    said = run("record", "where").stdout
+    said = run_here("record", "where").stdout
     assert str(date.today()) in said and f"{path.name}-copies" in said
-    assert run("record", "erase", "--yes").returncode == 0
+    assert run_here("record", "erase", "--yes").returncode == 0
     assert not backup.folder_of(path).exists()

@@ -13,17 +13,21 @@ from rungwise.tutor.store.check import check
 from rungwise.tutor.store.folder import record_file
 from rungwise.tutor.store.keeper import Keeper
 
-from tests.tutor.cli.test_command import run
+from tests.support.commands import run_here
 
-from .climbing import some_climbs
+from .climbing import kept_once, some_climbs
 
 
 @pytest.fixture
 def filled(home: Path) -> Path:
+    kept_once("check", home, fill)
+    return record_file()
+
+
+def fill() -> None:
     keeper = Keeper("")
     some_climbs(keeper, 10, 4, finish=False)
     keeper.close()
-    return record_file()
 
 
 def without_copies(path: Path) -> None:
@@ -44,7 +48,7 @@ def dump(path: Path) -> list[str]:
 
 def test_a_record_in_which_all_is_well(filled: Path) -> None:
     before = dump(filled)
-    done = run("record", "check")
+    done = run_here("record", "check")
     assert done.returncode == 0 and done.stderr == ""
     looking, said = done.stdout.splitlines()
     assert looking.startswith("Checking") and said.startswith("All is well. Climbs: 10.")
@@ -52,7 +56,7 @@ def test_a_record_in_which_all_is_well(filled: Path) -> None:
 
 
 def test_where_there_is_no_record(home: Path) -> None:
-    done = run("record", "check")
+    done = run_here("record", "check")
     assert done.returncode == 1 and "no record" in done.stderr
     assert not home.exists()
 
@@ -65,10 +69,10 @@ def test_what_is_worked_out_is_worked_out_anew(filled: Path) -> None:
         "UPDATE evidence SET outcome = 'shown' WHERE id = (SELECT min(id) FROM evidence)",
         "DELETE FROM climbs WHERE id = (SELECT max(id) FROM climbs)",
     )
-    done = run("record", "check")
+    done = run_here("record", "check")
     assert done.returncode == 0 and "worked out again" in done.stdout
     assert dump(filled) == before
-    assert run("record", "check").stdout.count("\n") == 2
+    assert run_here("record", "check").stdout.count("\n") == 2
 
 
 def test_broken_indexes_are_made_anew(filled: Path) -> None:
@@ -83,7 +87,7 @@ def test_broken_indexes_are_made_anew(filled: Path) -> None:
     )
     with closing(sqlite3.connect(filled)) as db:
         assert db.execute("PRAGMA integrity_check").fetchone() != ("ok",)
-    done = run("record", "check")
+    done = run_here("record", "check")
     assert done.returncode == 0 and "Indexes were broken" in done.stdout
     with closing(sqlite3.connect(filled)) as db:
         assert db.execute("PRAGMA integrity_check").fetchone() == ("ok",)
@@ -94,12 +98,12 @@ def test_missing_events_are_put_back_from_a_copy_or_told(filled: Path) -> None:
     before = dump(filled)
     lose = "DELETE FROM events WHERE id IN (7, 8, (SELECT max(id) FROM events))"
     execute(filled, lose)
-    done = run("record", "check")
+    done = run_here("record", "check")
     assert done.returncode == 0 and "restored from the copies of the last days: 3." in done.stdout
     assert dump(filled) == before
     execute(filled, lose)
     without_copies(filled)
-    done = run("record", "check")
+    done = run_here("record", "check")
     assert done.returncode == 1 and "missing, and no copy has them: 3." in done.stdout
     assert "Climbs with a gap" in done.stdout and "All is well" not in done.stdout
 
@@ -123,7 +127,7 @@ def test_copies_of_before_a_rescue_are_not_taken_for_the_same_events(filled: Pat
 
 def test_events_that_cannot_be_read_are_counted(filled: Path) -> None:
     execute(filled, "UPDATE events SET body = '{' WHERE id IN (3, 5)")
-    done = run("record", "check")
+    done = run_here("record", "check")
     assert done.returncode == 1 and "cannot be read: 2." in done.stdout
 
 
@@ -131,12 +135,12 @@ def test_a_damaged_record_is_set_aside_and_told(filled: Path) -> None:
     data = bytearray(filled.read_bytes())
     data[:100] = bytes(100)
     filled.write_bytes(data)
-    done = run("record", "check")
+    done = run_here("record", "check")
     assert done.returncode == 0, done.stdout
     assert ".damaged-" in done.stdout and "All is well" in done.stdout
     without_copies(filled)
     filled.write_bytes(bytes(data[:12288]))
-    done = run("record", "check")
+    done = run_here("record", "check")
     assert done.returncode == 1 and ".damaged-" in done.stdout
 
 
@@ -148,7 +152,7 @@ def test_a_byte_in_the_schema_that_is_no_text_is_damage_and_no_traceback(
     at = data.index(b"CREATE TABLE climbs") + len("CREATE TABLE cl")
     filled.write_bytes(data[:at] + b"\xff" + data[at + 1 :])
     (tmp_path / "x.csv").write_text("climb,step,at,kind,rung\r\n")
-    done = run("record", *words.replace("x.csv", str(tmp_path / "x.csv")).split())
+    done = run_here("record", *words.replace("x.csv", str(tmp_path / "x.csv")).split())
     assert "Traceback" not in done.stderr and done.returncode in (0, 1, 2)
 
 

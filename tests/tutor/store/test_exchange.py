@@ -15,6 +15,7 @@ from contextlib import closing, suppress
 from datetime import datetime
 from pathlib import Path
 from random import Random
+from tempfile import TemporaryDirectory
 from uuid import UUID
 
 import pytest
@@ -32,9 +33,10 @@ from rungwise.tutor.store.keeper import Keeper
 from rungwise.tutor.store.record import Append, Record
 
 from tests.support.children import limited_fork
+from tests.support.commands import run_here
 from tests.tutor.cli.test_command import run
 
-from .climbing import problem, some_climbs
+from .climbing import kept_once, problem, some_climbs
 
 FORMS = {"jsonl": "out.jsonl", "csv": "out.csv", "xapi": "out.json"}
 
@@ -42,6 +44,11 @@ FORMS = {"jsonl": "out.jsonl", "csv": "out.csv", "xapi": "out.json"}
 @pytest.fixture
 def filled(home: Path) -> Path:
     """A record of some climbs, with answers of every kind."""
+    kept_once("exchange", home, fill)
+    return record_file()
+
+
+def fill() -> None:
     keeper = Keeper("")
     some_climbs(keeper, 8, 11, finish=False)
     climb = Climb(problem(ProblemRequest(1, None, 7)), keeper.begin(ProblemRequest(1, None, 7)))
@@ -55,7 +62,6 @@ def filled(home: Path) -> Path:
     climb.take_over()
     keeper.set("exam", "2027-01-31")
     keeper.close()
-    return record_file()
 
 
 def rows(path: Path) -> list[tuple[object, ...]]:
@@ -78,10 +84,10 @@ def derived(path: Path) -> list[list[tuple[object, ...]]]:
 @pytest.mark.parametrize("form", FORMS)
 def test_there_and_back_nothing_is_lost(form: str, filled: Path, tmp_path: Path) -> None:
     out = tmp_path / FORMS[form]
-    done = run("record", "export", str(out))
+    done = run_here("record", "export", str(out))
     assert done.returncode == 0 and done.stderr == "", done.stderr
     assert done.stdout.startswith("Exported")
-    done = run("record", "--learner", "Ada", "import", str(out))
+    done = run_here("record", "--learner", "Ada", "import", str(out))
     assert done.returncode == 0 and "Already there: 0." in done.stdout, done.stderr
     copy = record_file("Ada")
     assert rows(copy) == rows(filled) and derived(copy) == derived(filled)
@@ -89,17 +95,17 @@ def test_there_and_back_nothing_is_lost(form: str, filled: Path, tmp_path: Path)
         ada = Keeper("Ada")
         assert ada.setting("exam") == "2027-01-31"
         ada.close()
-    again = run("record", "--learner", "Ada", "import", str(out))
+    again = run_here("record", "--learner", "Ada", "import", str(out))
     assert "New events: 0." in again.stdout and rows(copy) == rows(filled)
 
 
 @pytest.mark.parametrize("form", FORMS)
 def test_by_a_pipe_as_by_a_file(form: str, filled: Path, tmp_path: Path) -> None:
     out = tmp_path / FORMS[form]
-    run("record", "export", str(out))
+    run_here("record", "export", str(out))
     piped = run("record", "export", "-", "--form", form)
     assert piped.stdout.encode() == out.read_bytes()
-    done = run("record", "--learner", "Bo", "import", "-", stdin=piped.stdout)
+    done = run_here("record", "--learner", "Bo", "import", "-", stdin=piped.stdout)
     assert done.returncode == 0 and rows(record_file("Bo")) == rows(filled)
 
 
@@ -111,8 +117,8 @@ def test_what_was_chosen_for_a_climb_comes_back(form: str, home: Path, tmp_path:
     start = start_of("1" * 32, wish, made, spare=spare)
     with closing(Record.open(record_file())) as record:
         record.append([Append(start, 10**15, Other.BEGAN)])
-    run("record", "export", str(tmp_path / FORMS[form]))
-    run("record", "--learner", "Ada", "import", str(tmp_path / FORMS[form]))
+    run_here("record", "export", str(tmp_path / FORMS[form]))
+    run_here("record", "--learner", "Ada", "import", str(tmp_path / FORMS[form]))
     assert rows(record_file("Ada")) == rows(record_file()) and "spare" in str(rows(record_file()))
 
 
@@ -125,7 +131,7 @@ def test_a_newer_part_of_a_climb_is_added_to_the_part_that_is_here(tmp_path: Pat
     run("record", "export", str(tmp_path / "two.jsonl"))
     keeper.close()
     for name, new in (("one", 2), ("two", 1), ("one", 0), ("two", 0)):
-        done = run("record", "--learner", "Ada", "import", str(tmp_path / f"{name}.jsonl"))
+        done = run_here("record", "--learner", "Ada", "import", str(tmp_path / f"{name}.jsonl"))
         assert f"New events: {new}." in done.stdout
     assert rows(record_file("Ada")) == rows(record_file())
 
@@ -134,7 +140,7 @@ def test_a_newer_part_of_a_climb_is_added_to_the_part_that_is_here(tmp_path: Pat
 
 
 def test_no_cell_of_a_table_is_a_formula(filled: Path, tmp_path: Path) -> None:
-    run("record", "export", str(tmp_path / "out.csv"))
+    run_here("record", "export", str(tmp_path / "out.csv"))
     data = (tmp_path / "out.csv").read_bytes()
     text = data.decode("utf-8")
     assert not data.startswith(b"\xef\xbb\xbf")
@@ -164,7 +170,7 @@ def test_a_guarded_cell_comes_back(text: str) -> None:
 def test_statements_are_those_of_the_standard(filled: Path, tmp_path: Path) -> None:
     """IEEE 9274.1.1, the parts that it demands of every statement."""
     out = tmp_path / "out.json"
-    assert run("record", "--learner", "", "export", str(out)).returncode == 0
+    assert run_here("record", "--learner", "", "export", str(out)).returncode == 0
     statements = json.loads(out.read_text(encoding="utf-8"))
     assert len(statements) == len(rows(filled))
     ids = {statement["id"] for statement in statements}
@@ -211,7 +217,8 @@ def test_no_file_shows_a_right_answer_that_was_not_given(filled: Path, tmp_path:
     # Which choice is right stands nowhere; kinds of question and of circuit are no answers.
     known = {climb.problem.family, *(q.rung.value for q in climb.problem.questions)}
     for form in FORMS:
-        text = run("record", "--learner", "Eve", "export", "-", "--form", form).stdout
+        run_here("record", "--learner", "Eve", "export", str(tmp_path / FORMS[form]))
+        text = (tmp_path / FORMS[form]).read_bytes().decode("utf-8")
         for name in known:
             text = text.replace(name, "")
         assert not [truth for truth in truths if truth in text]
@@ -229,7 +236,10 @@ def _without(path: Path, known: set[str]) -> bytes:
 
 
 def exported(form: str) -> str:
-    return run("record", "export", "-", "--form", form).stdout
+    with TemporaryDirectory() as folder:
+        out = Path(folder) / FORMS[form]
+        assert run_here("record", "export", str(out)).returncode == 0
+        return out.read_bytes().decode("utf-8")
 
 
 def mutations(text: str, chance: Random) -> Iterator[str]:
@@ -315,7 +325,7 @@ SPOILT = [
 
 @pytest.mark.parametrize(("data", "why"), SPOILT, ids=[why for _, why in SPOILT])
 def test_a_file_that_is_none_is_refused_in_one_sentence(data: bytes, why: str, home: Path) -> None:
-    done = run("record", "import", "-", stdin=data)
+    done = run_here("record", "import", "-", stdin=data)
     assert done.returncode == 1 and done.stdout == ""
     assert why in done.stderr and "Traceback" not in done.stderr
     assert not list(home.glob("*.sqlite3"))
@@ -329,10 +339,10 @@ def test_a_line_with_a_fault_is_named_and_nothing_is_taken_unless_asked(
     lines[at] = lines[at].replace('"verdict":"wrong"', '"verdict":"\\u001b[31m"')
     bad = tmp_path / "bad.jsonl"
     bad.write_text("\n".join(lines), encoding="utf-8")
-    done = run("record", "--learner", "Ada", "import", str(bad))
+    done = run_here("record", "--learner", "Ada", "import", str(bad))
     assert done.returncode == 1 and f"line {at + 1}: 'verdict' is none of right" in done.stderr
     assert "\x1b" not in done.stderr and not record_file("Ada").exists()
-    done = run("record", "--learner", "Ada", "import", "--skip-bad", str(bad))
+    done = run_here("record", "--learner", "Ada", "import", "--skip-bad", str(bad))
     assert done.returncode == 0 and 0 < len(rows(record_file("Ada"))) < len(rows(filled))
 
 
@@ -380,8 +390,8 @@ def test_a_copy_is_whole_in_itself_and_comes_back(filled: Path, tmp_path: Path) 
         assert db.execute("PRAGMA integrity_check").fetchone() == ("ok",)
     assert rows(copy) == rows(filled)
     keeper.close()
-    assert "there already" in run("record", "backup", str(copy)).stderr
-    done = run("record", "--learner", "Ada", "import", str(copy))
+    assert "there already" in run_here("record", "backup", str(copy)).stderr
+    done = run_here("record", "--learner", "Ada", "import", str(copy))
     assert done.returncode == 0 and rows(record_file("Ada")) == rows(filled)
     shutil.copy(copy, record_file("Bo"))  # put in place by hand, it is a record
     bo = Keeper("Bo")
@@ -391,21 +401,21 @@ def test_a_copy_is_whole_in_itself_and_comes_back(filled: Path, tmp_path: Path) 
 
 def test_a_damaged_copy_gives_what_it_has(filled: Path, tmp_path: Path) -> None:
     copy = tmp_path / "copy.sqlite3"
-    run("record", "backup", str(copy))
+    run_here("record", "backup", str(copy))
     data = bytearray(copy.read_bytes())
     data[-4096 * 3 : -4096] = bytes(4096 * 2)
     data[40:44] = b"\xff" * 4  # the schema cookie
     copy.write_bytes(data[: len(data) // 2])
-    done = run("record", "--learner", "Ada", "import", str(copy))
+    done = run_here("record", "--learner", "Ada", "import", str(copy))
     assert done.returncode == 1 and "damaged" in done.stderr
-    done = run("record", "--learner", "Ada", "import", "--skip-bad", str(copy))
+    done = run_here("record", "--learner", "Ada", "import", "--skip-bad", str(copy))
     assert done.returncode == 0 and "Traceback" not in done.stderr
 
 
 def test_events_of_an_old_copy(home: Path) -> None:
     from tests.tutor.store.records.make import file_of
 
-    done = run("record", "import", str(file_of(1)))
+    done = run_here("record", "import", str(file_of(1)))
     assert done.returncode == 0, done.stderr
     keeper = Keeper("")
     assert keeper.place() is not None and keeper.states()
@@ -450,35 +460,35 @@ def test_the_name_goes_everywhere_harmlessly(home: Path, tmp_path: Path) -> None
 
 
 def test_where_and_learners(home: Path) -> None:
-    assert str(record_file()) in run("record", "where").stdout
-    assert run("record", "learners").stdout == "Nobody has a record yet.\n"
+    assert str(record_file()) in run_here("record", "where").stdout
+    assert run_here("record", "learners").stdout == "Nobody has a record yet.\n"
     for name in ("", "Ada"):
         keeper = Keeper(name)
         some_climbs(keeper, 1, 1)
         keeper.close()
     (home / "record-broken.sqlite3").write_bytes(b"x" * 200)
-    done = run("record", "learners")
+    done = run_here("record", "learners")
     assert done.returncode == 0 and "Ada (climbs: 1" in done.stdout
     assert "record-broken.sqlite3: " in done.stdout
-    assert "Events: " in run("record", "where").stdout
+    assert "Events: " in run_here("record", "where").stdout
 
 
 def test_commands_without_a_record(home: Path, tmp_path: Path) -> None:
     for words in (["export", str(tmp_path / "x.csv")], ["backup", str(tmp_path / "x")], ["erase"]):
-        done = run("record", *words)
+        done = run_here("record", *words)
         assert done.returncode == 1 and "no record" in done.stderr
-    assert run("record", "export", "x.txt").returncode == 2
-    assert run("record", "--learner", "x" * 99, "where").returncode == 2
+    assert run_here("record", "export", "x.txt").returncode == 2
+    assert run_here("record", "--learner", "x" * 99, "where").returncode == 2
     assert not home.exists()
 
 
 def test_no_room_for_an_export_leaves_nothing_behind(filled: Path, tmp_path: Path) -> None:
-    done = run("record", "export", str(tmp_path / "no" / "such" / "x.csv"))
+    done = run_here("record", "export", str(tmp_path / "no" / "such" / "x.csv"))
     assert done.returncode == 1 and "Traceback" not in done.stderr
     out = tmp_path / "x.csv"
     out.write_text("mine")
-    assert run("record", "export", str(out)).returncode == 2 and out.read_text() == "mine"
-    assert run("record", "export", "--force", str(out)).returncode == 0
+    assert run_here("record", "export", str(out)).returncode == 2 and out.read_text() == "mine"
+    assert run_here("record", "export", "--force", str(out)).returncode == 0
     assert sorted(p.name for p in tmp_path.iterdir()) == ["x.csv"]
     if sys.platform.startswith("linux"):
         done = run("record", "export", "--form", "csv", "--force", "/dev/full")
@@ -491,10 +501,10 @@ def test_erasing_asks_and_then_leaves_nothing(filled: Path, home: Path) -> None:
     some_climbs(other, 1, 1)
     other.close()
     for stdin in ("", "n\n", "\n"):
-        done = run("record", "erase", stdin=stdin)
+        done = run_here("record", "erase", stdin=stdin)
         assert done.returncode == 1 and "Nothing was erased." in done.stdout
     assert filled.exists()
-    done = run("record", "erase", stdin="y\n")
+    done = run_here("record", "erase", stdin="y\n")
     assert done.returncode == 0
     assert sorted(p.name for p in home.iterdir()) == [
         record_file("Ada").name,
@@ -509,7 +519,7 @@ def test_a_record_that_a_tutor_is_at_is_not_erased(home: Path) -> None:
     done = run("record", "erase", "--yes")
     assert done.returncode == 1 and "open" in done.stderr and record_file().exists()
     keeper.close()
-    assert run("record", "erase", "--yes").returncode == 0
+    assert run_here("record", "erase", "--yes").returncode == 0
 
 
 # ----------------------------------------------------------------------- a terminal

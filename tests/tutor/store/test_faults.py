@@ -29,10 +29,11 @@ from rungwise.tutor.store.trouble import Damaged
 
 from tests.studies.damaged_records import run as damaged_records
 from tests.support.children import limited
+from tests.support.commands import run_here
 from tests.support.samples import sample
 from tests.tutor.cli.test_command import run
 
-from .climbing import problem, some_climbs, step
+from .climbing import kept_once, problem, some_climbs, step
 
 WISH = ProblemRequest(1, None, 7)
 
@@ -46,10 +47,14 @@ def answer_on(keeper: Keeper) -> Climb:
 
 def filled(seed: int = 3, climbs: int = 12) -> int:
     """A record of some climbs; how many events it holds."""
-    keeper = Keeper("")
-    some_climbs(keeper, climbs, seed, finish=False)
-    keeper.set("exam", "2027-01-31")
-    keeper.close()
+
+    def fill() -> None:
+        keeper = Keeper("")
+        some_climbs(keeper, climbs, seed, finish=False)
+        keeper.set("exam", "2027-01-31")
+        keeper.close()
+
+    kept_once(f"faults {seed} {climbs}", record_file().parent, fill)
     with closing(sqlite3.connect(record_file())) as db:
         return int(db.execute("SELECT count(*) FROM events").fetchone()[0])
 
@@ -635,10 +640,10 @@ def test_what_is_no_file_is_refused_and_not_waited_for(
         keeper.close()
         target = str(tmp_path / "out.csv")
         for words in ("where", "check", "learners", f"export {target}", f"backup {target}"):
-            done = run("record", *words.split())
+            done = run_here("record", *words.split())
             assert "not a file but a folder, a pipe or a device" in done.stderr + done.stdout, words
             assert "Traceback" not in done.stderr
-        done = run("progress")
+        done = run_here("progress")
         assert done.returncode == 2 and "is not a file" in done.stderr
         done = run("drill", "--plain", "--seed", "3", stdin="xyz\n")
         assert done.returncode == 0 and "is not a file" in " ".join(done.stdout.split())
@@ -695,7 +700,7 @@ def test_a_moment_that_is_none_fails_nothing(at: object, home: Path, tmp_path: P
         f"export {tmp_path / 'x.jsonl'}",
         f"export {tmp_path / 'x.csv'}",
     ):
-        done = run("record", *words.split())
+        done = run_here("record", *words.split())
         assert "Traceback" not in done.stderr, done.stderr
     keeper = Keeper("")
     answer_on(keeper)
