@@ -15,7 +15,6 @@ from ..questions.analyse import pass_band_gain
 from ..questions.model import Face, Rung
 from ..questions.reverse import arm_of
 from ..questions.values import value_of
-from .against_ends import choice_of
 from .counterfact_counts import pole_count
 from .counterfact_ends import against_type
 from .counterfact_pictures import apart
@@ -41,7 +40,7 @@ _NEW = "x"
 @FACTS(Rung.WHICH_CIRCUIT)
 def which_circuit(wrong: WrongAnswer) -> Explanation:
     """Where the circuit chosen first parts from what is shown."""
-    chosen = value_of(choice_of(wrong).values, "valued", Ladder)
+    chosen = value_of(wrong.choice.values, "valued", Ladder)
     mapped = wrong.problem.face is Face.MAP
     found = apart(wrong.ladder, chosen, "this-map" if mapped else "this-response")
     values = borrowed_values(found.values)
@@ -70,7 +69,7 @@ def lookalike_reason(wrong: WrongAnswer) -> Explanation:
     """What both do on the point that was chosen."""
     other = value_of(wrong.question.values, "valued", Ladder)
     its, own = facts(other), wrong.facts
-    claim = choice_of(wrong).id
+    claim = wrong.choice.id
     verb, _, what = claim.partition("-")
     match verb, what:
         case (("passes" | "blocks"), ("dc" | "high")):

@@ -87,7 +87,7 @@ class AskedChange:
         return found
 
     def _value(self, ladder: Ladder) -> str:
-        part = element_of(ladder, self.parts[0])
+        part = ladder.part(self.parts[0])
         return write_quantity(part.value or 0, part.kind.unit, 6)
 
     def figures(self) -> dict[str, Fraction]:
@@ -113,18 +113,6 @@ class AskedChange:
 def names_of(text: str) -> tuple[str, ...]:
     """The names of parts that a ``text`` holds, in its order."""
     return tuple(_NAME.findall(text))
-
-
-def element_of(ladder: Ladder, name: str) -> Element:
-    """The element of ``ladder`` called ``name``.
-
-    Raises:
-        LookupError: there is none.
-    """
-    for element in ladder.elements():
-        if element.name == name:
-            return element
-    raise LookupError(f"there is no {name}")
 
 
 def gain_place(known: Facts) -> str:
@@ -184,9 +172,7 @@ def changed(ladder: Ladder, how: str, parts: tuple[str, ...]) -> Ladder:
         CircuitError: what comes out is no circuit.
     """
     if how in TIMES:
-        value = element_of(ladder, parts[0]).value
-        assert value is not None
-        return with_value(ladder, parts[0], value * TIMES[how])
+        return with_value(ladder, parts[0], ladder.part(parts[0]).amount * TIMES[how])
     if how == SWAP:
         return parts_swapped(ladder, *parts[:2])
     found = (

@@ -260,8 +260,7 @@ _SENSIBLE = {
 
 
 def _sensible(ladder: Ladder, name: str, x: float | None) -> bool:
-    kind = next(e.kind for e in ladder.elements() if e.name == name)
-    least, most = _SENSIBLE[kind]
+    least, most = _SENSIBLE[ladder.part(name).kind]
     return x is not None and least <= x <= most
 
 

@@ -289,11 +289,8 @@ def with_part(known: Facts, name: str, factor: Fraction) -> Facts | None:
         name: of the part.
         factor: by which.
     """
-    part = next((e for e in known.ladder.elements() if e.name == name), None)
-    if part is None or part.value is None:
-        return None
     try:
-        return facts(with_value(known.ladder, name, part.value * factor))
+        return facts(with_value(known.ladder, name, known.ladder.part(name).amount * factor))
     except CircuitError:
         return None
 

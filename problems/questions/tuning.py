@@ -103,10 +103,8 @@ def retuned(ladder: Ladder, name: str, ratio: Fraction, here: str) -> Ladder:
         ratio: the upper end over the lower.
         here: the end at which the circuit is tuned as drawn.
     """
-    value = next(e.value for e in ladder.elements() if e.name == name)
-    assert value is not None
     times = 1 / ratio**2 if here == LOWER else ratio**2
-    return with_value(ladder, name, value * times)
+    return with_value(ladder, name, ladder.part(name).amount * times)
 
 
 @lru_cache(maxsize=64)

@@ -9,13 +9,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 from functools import partial
 
+from ..analysis.resonator import resonator_of
 from ..circuits.model import Kind
 from ..quantities.units import Quantity
 from ..questions.model import Rung
 from ..questions.sources import chosen_circuit, half_duals, plan_of
 from ..questions.values import value_of
 from .case import Case, Guess, Topic
-from .energy import ON_CURRENT, by_ohms, resonator
+from .energy import ON_CURRENT, by_ohms
 
 TOPIC = Topic("current sources and duals")
 
@@ -25,8 +26,7 @@ def current_through_load(case: Case) -> Iterator[Guess]:
     """Vs/(Rs + RL): the current into the load, for that into a short."""
     source, load = case.ladder.source, case.ladder.load
     if source is not None and load is not None:
-        assert source.value is not None and load.value is not None
-        share = float(source.value / (source.value + load.value))
+        share = float(source.amount / (source.amount + load.amount))
         yield Guess(case.truth * share, (("load", load.name),))
 
 
@@ -35,22 +35,21 @@ def load_for_source(case: Case) -> Iterator[Guess]:
     """Vs/RL."""
     source, load = case.ladder.source, case.ladder.load
     if source is not None and load is not None:
-        assert source.value is not None and load.value is not None
-        yield Guess(case.truth * float(source.value / load.value), (("load", load.name),))
+        yield Guess(case.truth * float(source.amount / load.amount), (("load", load.name),))
 
 
 @TOPIC.slip("voltage-times-resistance", Rung.SOURCE_CURRENT)
 def voltage_times_resistance(case: Case) -> Iterator[Guess]:
     """Vs·Rs, which is no current."""
     source = case.ladder.source
-    assert source is not None and source.value is not None
-    yield Guess(case.truth * float(source.value) ** 2)
+    assert source is not None
+    yield Guess(case.truth * float(source.amount) ** 2)
 
 
 @TOPIC.slip("source-resistance-dropped", *ON_CURRENT)
 def source_resistance_dropped(case: Case) -> Iterator[Guess]:
     """The source's resistance gone with the voltage source."""
-    found = resonator(case)
+    found = resonator_of(case.ladder)
     values = (("source", found.source.name if found.source else ""),)
     yield Guess(by_ohms(case, found.ohms(found.behind)), values)
 
@@ -58,14 +57,17 @@ def source_resistance_dropped(case: Case) -> Iterator[Guess]:
 @TOPIC.slip("load-ignored", *ON_CURRENT)
 def load_ignored(case: Case) -> Iterator[Guess]:
     """The load left out."""
-    found = resonator(case)
+    found = resonator_of(case.ladder)
     if found.load is not None:
         yield Guess(by_ohms(case, found.ohms(found.without_load)))
 
 
 # √(L/C), the reactance of L and of C, for what the tank is at resonance.
 TOPIC.answer(
-    "reactance-for-tank", Rung.SEEN_RESISTANCE, by=lambda c: resonator(c).reactance, near=True
+    "reactance-for-tank",
+    Rung.SEEN_RESISTANCE,
+    by=lambda c: resonator_of(c.ladder).reactance,
+    near=True,
 )
 
 
