@@ -30,29 +30,8 @@ from .limits import (
     PASSED_DB,
     PASSED_FACTOR,
 )
+from .terms import FilterType as FilterType
 from .transfer import TransferFunction
-
-
-class FilterType(StrEnum):
-    """The type of a response; steps, dips and the like are ``OTHER`` and have a :class:`Shape`."""
-
-    LOW_PASS = "low-pass"
-    HIGH_PASS = "high-pass"
-    BAND_PASS = "band-pass"
-    NOTCH = "notch"
-    ALL_PASS = "all-pass"
-    FLAT = "flat"
-    OTHER = "other"
-
-    @property
-    def banded(self) -> bool:
-        """Whether it has two edges: a band-pass, or a notch."""
-        return self in (FilterType.BAND_PASS, FilterType.NOTCH)
-
-    @property
-    def one_sided(self) -> bool:
-        """Whether it has one edge: a low-pass, or a high-pass."""
-        return self in (FilterType.LOW_PASS, FilterType.HIGH_PASS)
 
 
 class EndState(StrEnum):

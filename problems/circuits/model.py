@@ -43,6 +43,11 @@ class Kind(StrEnum):
         """The SI unit symbol of the element's value."""
         return {"R": "Ω", "L": "H", "C": "F"}[self.value]
 
+    @property
+    def dual(self) -> Kind:
+        """L for C, C for L; R is its own."""
+        return {Kind.L: Kind.C, Kind.C: Kind.L}.get(self, self)
+
 
 class Joint(StrEnum):
     """How the parts of a group are joined."""
@@ -67,6 +72,11 @@ class Place(StrEnum):
     def joint(self) -> Joint:
         """How neighbours in this place make one arm: in series, or across it in parallel."""
         return Joint.SERIES if self is Place.SERIES else Joint.PARALLEL
+
+    @property
+    def opposite(self) -> Place:
+        """Shunt for series, series for shunt; a buffer is its own."""
+        return {Place.SERIES: Place.SHUNT, Place.SHUNT: Place.SERIES}.get(self, self)
 
 
 @dataclass(frozen=True, slots=True)

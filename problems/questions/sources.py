@@ -15,7 +15,7 @@ from functools import partial
 from ..analysis.idle import generic
 from ..analysis.resonator import PlainResonator
 from ..analysis.response import Facts, facts
-from ..circuits.dual import OTHER, dual, dual_value, has_dual, rebuilt
+from ..circuits.dual import dual, dual_value, has_dual, rebuilt
 from ..circuits.model import Arm, CircuitError, Element, Group, Ladder, merged, valueless
 from ..quantities.units import Quantity
 from ..quantities.write import rounded
@@ -98,7 +98,7 @@ def _dual_value(asking: Asking) -> Question | None:
     truth = dual_value(part, ohms**2)
     assert truth is not None
     values = (("asked", part.kind.value), ("element", part.name), ("ohms", Quantity(ohms, "Ω")))
-    return quantity(Rung.DUAL_VALUE, float(truth), OTHER[part.kind].unit, values)
+    return quantity(Rung.DUAL_VALUE, float(truth), part.kind.dual.unit, values)
 
 
 def half_duals(ladder: Ladder) -> Iterator[tuple[str, Ladder]]:
