@@ -26,10 +26,10 @@ from ..circuits.rearrange import output_names, parts_swapped, taps
 from ..quantities.spelling import listed
 from ..quantities.write import write_quantity
 from .analyse import TYPES, pass_band_gain
-from .asking import Asking, Stream
+from .asking import Asking, Stream, quantity
 from .effects import WAYS, exact_bandwidth
 from .kinds import MAKERS
-from .model import TOLERANCE, Choice, Form, Question, Rung, Values
+from .model import Choice, Form, Question, Rung, Values
 from .values import value_of
 
 DOUBLE, HALF, UNLOAD, TAP, SWAP = "double", "half", "unload", "tap", "swap"
@@ -371,7 +371,7 @@ def _ratio(asking: Asking) -> Question | None:
         return None
     truth = math.sqrt(plan.figures[plan.ratio])
     values = _values(plan.change, plan.ratio)
-    return Question(Rung.CHANGE_RATIO, Form.RATIO, truth, tolerance=TOLERANCE, values=values)
+    return quantity(Rung.CHANGE_RATIO, truth, "", values)
 
 
 def figure_asked(values: Values) -> tuple[str, str]:
