@@ -17,6 +17,7 @@ from ..questions.sources import chosen_circuit, half_duals, plan_of
 from ..questions.values import value_of
 from .case import Case, Guess, Topic
 from .energy import ON_CURRENT, by_ohms
+from .reverse import prefix_lost
 
 TOPIC = Topic("current sources and duals")
 
@@ -74,39 +75,19 @@ TOPIC.answer(
 # ------------------------------------------------------------------------- duals
 
 
-def _ohms(case: Case) -> float:
-    return float(value_of(case.question.values, "ohms", Quantity).value)
+def _scaled(case: Case, power: int) -> float:
+    """The dual's value with a power of R too many, of L over R² and C times R²."""
+    factor = float(value_of(case.question.values, "ohms", Quantity).value) ** power
+    return case.truth * factor if case.question.asked == Kind.L.value else case.truth / factor
 
 
-def _from_coil(case: Case) -> bool:
-    return case.question.asked == Kind.L.value
-
-
-@TOPIC.slip("dual-not-squared", Rung.DUAL_VALUE)
-def dual_not_squared(case: Case) -> Iterator[Guess]:
-    """L/R or C·R for L/R² or C·R²."""
-    yield Guess(case.truth * _ohms(case) if _from_coil(case) else case.truth / _ohms(case))
-
-
-@TOPIC.slip("dual-upside-down", Rung.DUAL_VALUE)
-def dual_upside_down(case: Case) -> Iterator[Guess]:
-    """L·R² or C/R²."""
-    squared = _ohms(case) ** 2
-    yield Guess(case.truth * squared**2 if _from_coil(case) else case.truth / squared**2)
-
-
-@TOPIC.slip("dual-same-number", Rung.DUAL_VALUE)
-def dual_same_number(case: Case) -> Iterator[Guess]:
-    """The number of henries taken for farads, or the reverse."""
-    squared = _ohms(case) ** 2
-    yield Guess(case.truth * squared if _from_coil(case) else case.truth / squared)
-
-
-@TOPIC.slip("prefix-lost", Rung.DUAL_VALUE)
-def prefix_lost(case: Case) -> Iterator[Guess]:
-    """One prefix too many or too few."""
-    for factor in 1e3, 1e-3, 1e6, 1e-6:
-        yield Guess(case.truth * factor)
+# L/R or C·R for L/R² or C·R².
+TOPIC.answer("dual-not-squared", Rung.DUAL_VALUE, by=lambda c: _scaled(c, 1))
+# L·R² or C/R².
+TOPIC.answer("dual-upside-down", Rung.DUAL_VALUE, by=lambda c: _scaled(c, 4))
+# The number of henries taken for farads, or the reverse.
+TOPIC.answer("dual-same-number", Rung.DUAL_VALUE, by=lambda c: _scaled(c, 2))
+TOPIC.slip("prefix-lost", Rung.DUAL_VALUE)(prefix_lost)
 
 
 def _half_dual(case: Case, *, slip: str) -> Iterator[Guess]:
