@@ -17,7 +17,7 @@ from ..questions.reverse import arm_of
 from ..questions.values import value_of
 from .counterfact_counts import pole_count
 from .counterfact_ends import against_type
-from .counterfact_pictures import apart
+from .counterfact_pictures import apart, slope_text
 from .ends import end_phrase
 from .explanation import (
     FACTS,
@@ -94,7 +94,7 @@ def lookalike_reason(wrong: WrongAnswer) -> Explanation:
         case (("steeper" | "flatter"), _):
             low = what == "low"
             slopes = [f.slope_low if low else f.slope_high for f in (its, own)]
-            second, shown = (f"{s:+d}".replace("-", "\N{MINUS SIGN}") for s in slopes)
+            second, shown = map(slope_text, slopes)
             key = "second.slope-same" if second == shown else "second.slope"
             sentence = says(key, its=second, own=shown)
             return fact(sentence, end=End.LOW if low else End.HIGH, lookalike=other)
