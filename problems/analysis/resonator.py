@@ -116,6 +116,18 @@ class PlainResonator:
         return float(self.load.amount) / sum(float(r.amount) for r in self.resistances)
 
 
+def resonator_of(ladder: Ladder) -> PlainResonator:
+    """The resonator of a circuit that has one in plain sight.
+
+    Raises:
+        LookupError: there is none.
+    """
+    found = plain_resonator(ladder)
+    if found is None:
+        raise LookupError("no resonator in plain sight")
+    return found
+
+
 @lru_cache(maxsize=64)
 def plain_resonator(ladder: Ladder) -> PlainResonator | None:
     """The resonator of a circuit that is one loop, or one tank; ``None`` of any other.

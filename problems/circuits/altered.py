@@ -216,8 +216,7 @@ def _around(arm: Arm, name: str, outside: Arm) -> Arm | None:
 def resistance(arm: Arm) -> Fraction:
     """The resistance of an arm of valued resistors, in ohm."""
     if isinstance(arm, Element):
-        assert arm.value is not None
-        return arm.value
+        return arm.amount
     parts = [resistance(part) for part in arm.parts]
     if arm.joint is Joint.SERIES:
         return sum(parts, Fraction(0))

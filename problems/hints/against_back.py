@@ -15,10 +15,9 @@ from ..questions.analyse import pass_band_gain
 from ..questions.model import Face, Rung
 from ..questions.reverse import arm_of
 from ..questions.values import value_of
-from .against_ends import choice_of
 from .counterfact_counts import pole_count
 from .counterfact_ends import against_type
-from .counterfact_pictures import apart
+from .counterfact_pictures import apart, slope_text
 from .ends import end_phrase
 from .explanation import (
     FACTS,
@@ -41,7 +40,7 @@ _NEW = "x"
 @FACTS(Rung.WHICH_CIRCUIT)
 def which_circuit(wrong: WrongAnswer) -> Explanation:
     """Where the circuit chosen first parts from what is shown."""
-    chosen = value_of(choice_of(wrong).values, "valued", Ladder)
+    chosen = value_of(wrong.choice.values, "valued", Ladder)
     mapped = wrong.problem.face is Face.MAP
     found = apart(wrong.ladder, chosen, "this-map" if mapped else "this-response")
     values = borrowed_values(found.values)
@@ -70,7 +69,7 @@ def lookalike_reason(wrong: WrongAnswer) -> Explanation:
     """What both do on the point that was chosen."""
     other = value_of(wrong.question.values, "valued", Ladder)
     its, own = facts(other), wrong.facts
-    claim = choice_of(wrong).id
+    claim = wrong.choice.id
     verb, _, what = claim.partition("-")
     match verb, what:
         case (("passes" | "blocks"), ("dc" | "high")):
@@ -95,7 +94,7 @@ def lookalike_reason(wrong: WrongAnswer) -> Explanation:
         case (("steeper" | "flatter"), _):
             low = what == "low"
             slopes = [f.slope_low if low else f.slope_high for f in (its, own)]
-            second, shown = (f"{s:+d}".replace("-", "\N{MINUS SIGN}") for s in slopes)
+            second, shown = map(slope_text, slopes)
             key = "second.slope-same" if second == shown else "second.slope"
             sentence = says(key, its=second, own=shown)
             return fact(sentence, end=End.LOW if low else End.HIGH, lookalike=other)

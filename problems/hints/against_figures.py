@@ -18,7 +18,6 @@ from ..formulas.tree import Formula, letters_of
 from ..formulas.work import Work
 from ..questions.kinds import kind
 from ..questions.model import Form, Rung, formula_of
-from .against_ends import choice_of
 from .ends import counted
 from .explanation import FACTS, REASONS, Explanation, WrongAnswer, as_hinted, fact, of_hint, says
 from .fill import InLetters, Phrase, in_letters
@@ -182,7 +181,7 @@ def formula_in_letters(wrong: WrongAnswer) -> Explanation:
 @FACTS(Rung.CORNER_REASON)
 def corner_reason(wrong: WrongAnswer) -> Explanation:
     """A unit that does not come out, a part too many or too few, or what doubling a part does."""
-    formula = formula_of(dict(choice_of(wrong).values)["formula"])  # type: ignore[arg-type]
+    formula = formula_of(dict(wrong.choice.values)["formula"])  # type: ignore[arg-type]
     measured = Dimensions(Work()).of(formula)
     if measured is not None and measured != _wanted("Hz"):
         return fact(says("corner-formula.unit"))
@@ -206,10 +205,9 @@ def _feels(wrong: WrongAnswer, name: str) -> bool:
 
 def _corner_ratio(wrong: WrongAnswer, name: str) -> float:
     """By what the corner is multiplied when a part doubles."""
-    value = next(e.value for e in wrong.elements if e.name == name)
-    assert value is not None and wrong.facts.corner_hz
-    changed = facts(with_value(wrong.ladder, name, 2 * value)).corner_hz
-    assert changed is not None
+    turned = with_value(wrong.ladder, name, 2 * wrong.ladder.part(name).amount)
+    changed = facts(turned).corner_hz
+    assert changed and wrong.facts.corner_hz
     return changed / wrong.facts.corner_hz
 
 

@@ -10,7 +10,6 @@ from ..analysis.idle import generic
 from ..questions.kinds import kinds_of_way
 from ..questions.model import Rung
 from ..questions.sources import chosen_circuit
-from .against_ends import choice_of
 from .counterfact_pictures import apart
 from .explanation import (
     FACTS,
@@ -35,7 +34,7 @@ REASONS(*FIGURES, Rung.WHICH_DUAL)(as_hinted(1))
 @FACTS(Rung.WHICH_DUAL)
 def which_dual(wrong: WrongAnswer) -> Explanation:
     """Where the response of the circuit chosen first parts from that of the one drawn."""
-    chosen = chosen_circuit(choice_of(wrong))
+    chosen = chosen_circuit(wrong.choice)
     found = apart(wrong.ladder, generic(chosen), "circuit-drawn")
     sentence = sentence_of_looks(found.key, found.values, "which-circuit.counter")
     return fact(sentence, lookalike=chosen)

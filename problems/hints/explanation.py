@@ -16,7 +16,7 @@ from ..circuits.model import Element, Ladder
 from ..grading.read import Unclear, read
 from ..grading.reading import Reading
 from ..questions.kinds import Slot
-from ..questions.model import Answer, Earlier, Mark, Problem, Rung, SlipHit, figure_of
+from ..questions.model import Answer, Choice, Earlier, Mark, Problem, Rung, SlipHit, figure_of
 from ..questions.naming import named_by_levels
 from .counterfact_ends import CounterFact
 from .fill import Named, Phrase, Scene, Text, borrowed
@@ -90,6 +90,11 @@ class WrongAnswer(Scene):
         if self.mark.value is None:
             raise ValueError(f"{self.mark.typed!r} was read as no answer")
         return self.mark.value
+
+    @property
+    def choice(self) -> Choice:
+        """The choice that was taken."""
+        return self.question.choice(str(self.answered))
 
     @cached_property
     def elements(self) -> tuple[Element, ...]:

@@ -11,20 +11,12 @@ from ..questions.values import text_of, value_of
 from .fill import HINTS, Hint, Named, Scene, in_letters
 
 
-@HINTS(Rung.STANDARD_FORM)
+@HINTS(Rung.STANDARD_FORM, Rung.WHICH_FORM)
 def standard_form(scene: Scene) -> Hint:
     """Numerator by the ends, denominator by ω0 and Q."""
-    truth = scene.question.truth
-    assert isinstance(truth, Formula)
-    values: Named = (("names", scene.working), ("result", in_letters(truth)))
-    return Hint("any", "any", "any", values, scene.working)
-
-
-@HINTS(Rung.WHICH_FORM)
-def which_form(scene: Scene) -> Hint:
-    """Numerator by the ends, denominator by ω0 and Q."""
-    right = next(c for c in scene.question.choices if c.id == scene.question.truth)
-    formula = dict(right.values)["formula"]
+    formula: object = scene.question.truth
+    if isinstance(formula, str):  # the id of a choice
+        formula = dict(scene.question.choice(formula).values)["formula"]
     assert isinstance(formula, Formula)
     values: Named = (("names", scene.working), ("result", in_letters(formula)))
     return Hint("any", "any", "any", values, scene.working)

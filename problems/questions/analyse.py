@@ -78,7 +78,6 @@ _MAX_TRANSFER_TEXT = 120
 
 
 def questions_for(
-    ladder: Ladder,
     facts: Facts,
     chance: Chance,
     format: int = FORMAT,  # noqa: A002
@@ -86,8 +85,7 @@ def questions_for(
     """Every question that makes sense for a circuit, in the order of a climb.
 
     Args:
-        ladder: the circuit, with values.
-        facts: what is true of it.
+        facts: what is true of the circuit.
         chance: orders the choices of the reason rungs.
         format: the meaning of seeds: kinds that came later are not asked.
     """

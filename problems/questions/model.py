@@ -301,6 +301,17 @@ class Question:
         """Which of several things it asks for, or of which sort; "" where there is one only."""
         return str(dict(self.values).get("asked", ""))
 
+    def choice(self, id_: str) -> Choice:
+        """The choice with an id, ``id_``.
+
+        Raises:
+            LookupError: there is none.
+        """
+        for choice in self.choices:
+            if choice.id == id_:
+                return choice
+        raise LookupError(f"{id_} is no choice")
+
     @property
     def slack(self) -> float:
         """By how much a figure may be off, in the unit asked for."""

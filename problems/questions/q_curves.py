@@ -16,10 +16,10 @@ from types import MappingProxyType
 from ..analysis.response import Facts, FilterType
 from ..analysis.two_poles import peak, peak_height
 from ..quantities.units import Quantity
-from .asking import Asking
+from .asking import Asking, quantity
 from .exhibit import Chart, Exhibit, Plot
 from .kinds import MAKERS
-from .model import PLACES, TOLERANCE, Choice, Form, Question, Rung, Values
+from .model import PLACES, Choice, Form, Question, Rung, Values
 from .plotted import gain_points, phase_points, prototype
 from .values import value_of
 
@@ -178,7 +178,7 @@ def _peak_place(asking: Asking) -> Question | None:
         ("f0", Quantity(f0, "Hz")),
         ("q", Quantity(q, "")),
     )
-    return Question(Rung.PEAK_PLACE_OF_Q, Form.QUANTITY, truth, (), "Hz", TOLERANCE, values)
+    return quantity(Rung.PEAK_PLACE_OF_Q, truth, "Hz", values)
 
 
 @MAKERS(Rung.Q_LIMIT)

@@ -20,8 +20,9 @@ from ..quantities.spelling import listed
 from ..quantities.units import Quantity
 from ..quantities.write import rounded, write_quantity
 from .analyse import TYPES, pass_band_gain
+from .asking import quantity
 from .lookalikes import candidates, structural_type
-from .model import PLACES, TOLERANCE, Choice, Face, Form, Question, Rung, Values
+from .model import PLACES, Choice, Face, Form, Question, Rung, Values
 from .reasons import Claim, draw
 from .values import value_of
 
@@ -260,8 +261,7 @@ _SENSIBLE = {
 
 
 def _sensible(ladder: Ladder, name: str, x: float | None) -> bool:
-    kind = next(e.kind for e in ladder.elements() if e.name == name)
-    least, most = _SENSIBLE[kind]
+    least, most = _SENSIBLE[ladder.part(name).kind]
     return x is not None and least <= x <= most
 
 
@@ -280,9 +280,7 @@ def _tells(ladder: Ladder, name: str, x: float, figure: Callable[[Facts], float 
 
 
 def _quantity(rung: Rung, name: str, x: float, values: Values) -> Question:
-    unit = Kind(name[0]).unit
-    values = (("element", name), *values)
-    return Question(rung, Form.QUANTITY, x, unit=unit, tolerance=TOLERANCE, values=values)
+    return quantity(rung, x, Kind(name[0]).unit, (("element", name), *values))
 
 
 def _names(ladder: Ladder, kinds: str) -> list[str]:

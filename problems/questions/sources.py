@@ -85,8 +85,7 @@ for _rung, _unit, _figure in _OF_TANKS:
 def ends_product(ladder: Ladder) -> Fraction:
     """Rs·RL in Ω², with which the dual has the two ends exchanged."""
     assert ladder.source is not None and ladder.load is not None
-    assert ladder.source.value is not None and ladder.load.value is not None
-    return ladder.source.value * ladder.load.value
+    return ladder.source.amount * ladder.load.amount
 
 
 @MAKERS(Rung.DUAL_VALUE)

@@ -9,7 +9,7 @@ from functools import cached_property, lru_cache
 
 from ..analysis.arms import ArmSection, End, PlacedArm, sections
 from ..analysis.design import Pair, pair_at
-from ..analysis.response import Facts, facts
+from ..analysis.response import Facts, FilterType, facts
 from ..circuits.model import CircuitError, Element, Kind, Ladder, Place, valueless
 from ..quantities.spelling import listed
 from ..quantities.write import write_quantity
@@ -218,6 +218,11 @@ def many(*answers: Answer | None, near: bool = False, values: Values = ()) -> It
     for answer in answers:
         if answer is not None:
             yield Guess(answer, values, near)
+
+
+def of_type(kind: FilterType, by: Answers) -> Answers:
+    """The answers that ``by`` gives, of circuits of one type, ``kind``, alone."""
+    return lambda case: by(case) if case.facts.type is kind else None
 
 
 def instead(of: Mapping[str, str | tuple[str, ...]]) -> Answers:

@@ -472,11 +472,8 @@ def _companion_joined(said: SlipSaying) -> bool:
 
 def _chosen(said: SlipSaying) -> Case | None:
     """The circuit chosen, as a case of its own."""
-    for choice in said.case.question.choices:
-        if choice.id == said.answer:
-            known = of_choice(choice)
-            return None if known is None else Case(known.ladder, known, said.case.question)
-    return None
+    known = of_choice(said.case.question.choice(str(said.answer)))
+    return None if known is None else Case(known.ladder, known, said.case.question)
 
 
 @_is(SlipClaim.CHOSEN_IDLE)

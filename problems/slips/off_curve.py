@@ -14,7 +14,7 @@ from ..analysis.response import FilterType, decibels
 from ..questions.model import Rung
 from ..questions.off_curve import pass_band_db
 from . import one_pole, quality, shapes, two_pole
-from .case import Case, Guess, Topic, many
+from .case import Case, Guess, Topic
 
 TOPIC = Topic("off a curve")
 
@@ -73,9 +73,14 @@ TOPIC.answer(
 )
 
 
+def _highest(case: Case) -> float | None:
+    """The level of the peak, in dB."""
+    return decibels(case.facts.peak_gain or 0.0)
+
+
 def _height(case: Case) -> float:
     """Of the peak above the pass band, in dB."""
-    return (decibels(case.facts.peak_gain or 0.0) or 0.0) - pass_band_db(case.facts)
+    return (_highest(case) or 0.0) - pass_band_db(case.facts)
 
 
 # ------------------------------------------------------------------------- levels
@@ -83,33 +88,26 @@ def _height(case: Case) -> float:
 
 # Counted from 0 dB, where the pass band lies lower.
 TOPIC.answer("peak-from-zero", PEAK, by=lambda c: c.truth + pass_band_db(c.facts), near=True)
-
-
-@TOPIC.slip("ratio-for-decibels", PEAK, PASS, Rung.PEAK_OF_Q, Rung.GAIN_OF_Q)
-def ratio_for_decibels(case: Case) -> Iterator[Guess]:
-    """The ratio of the voltages, with no logarithm taken of it."""
-    yield Guess(10 ** (case.truth / 20), near=True)
-
-
+# The ratio of the voltages, with no logarithm taken of it.
+TOPIC.answer(
+    "ratio-for-decibels", PEAK, PASS, Rung.PEAK_OF_Q, Rung.GAIN_OF_Q,
+    by=lambda c: 10 ** (c.truth / 20), near=True,
+)  # fmt: skip
 # From the −3 dB line, and not from the pass band.
 TOPIC.answer("counted-from-edge", PEAK, by=lambda c: c.truth + HALF_POWER_DB, near=True)
 # f0, where the lines meet.
 TOPIC.answer("corner-for-peak", PLACE, by=lambda c: c.facts.corner_hz, near=True)
 # The −3 dB edge, where the pass band ends.
-TOPIC.answer("edge-for-peak", PLACE, by=lambda c: (*c.facts.edges_hz,), near=True)
+TOPIC.answer("edge-for-peak", PLACE, by=lambda c: c.facts.edges_hz, near=True)
 # The pass band taken to lie at 0 dB.
 TOPIC.answer("pass-band-at-zero", PASS, by=lambda c: 0.0, near=True)
 # The −3 dB level, at which the band ends.
 TOPIC.answer("level-of-edge", PASS, by=lambda c: c.truth - HALF_POWER_DB, near=True)
-
-
-@TOPIC.slip("peak-for-pass-band", PASS)
-def peak_for_pass_band(case: Case) -> Iterator[Guess]:
-    """The highest point of a low-pass or high-pass, which is beside its pass band."""
-    if case.facts.type.one_sided and case.facts.peak_hz:
-        yield from many(decibels(case.facts.peak_gain or 0.0), near=True)
-
-
+# The highest point of a low-pass or high-pass, which is beside its pass band.
+TOPIC.answer(
+    "peak-for-pass-band", PASS,
+    by=lambda c: _highest(c) if c.facts.type.one_sided and c.facts.peak_hz else None, near=True,
+)  # fmt: skip
 # A loss given without its sign.
 TOPIC.answer("loss-unsigned", PASS, by=lambda c: -c.truth, near=True)
 

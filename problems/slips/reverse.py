@@ -24,7 +24,7 @@ from ..questions.lookalikes import idle_parts
 from ..questions.model import Rung
 from ..questions.reverse import of_choice
 from ..questions.values import value_of
-from .case import Case, Guess, Topic, names_of
+from .case import Case, Guess, Topic, instead, names_of
 
 TOPIC = Topic("back to the circuit")
 
@@ -111,29 +111,18 @@ _REVERSE = _both_ways(
 )
 
 
-@TOPIC.slip("wrong-end-blamed", Rung.LOOKALIKE_REASON)
-def wrong_end_blamed(case: Case) -> Iterator[Guess]:
-    """The difference is there, at the other end."""
-    other = _OTHER_END.get(str(case.question.truth))
-    if other is not None:
-        yield Guess(other)
-
-
-@TOPIC.slip("circuits-exchanged", Rung.LOOKALIKE_REASON)
-def circuits_exchanged(case: Case) -> Iterator[Guess]:
-    """What the one shown does, said of the other."""
-    other = _REVERSE.get(str(case.question.truth))
-    if other is not None:
-        yield Guess(other)
-
-
-@TOPIC.slip("no-such-difference", Rung.LOOKALIKE_REASON)
-def no_such_difference(case: Case) -> Iterator[Guess]:
-    """A difference that is not there, at either end and either way round."""
+def _elsewhere(case: Case) -> tuple[str, ...]:
     truth = str(case.question.truth)
-    for choice in case.question.choices:
-        if choice.id not in (truth, _OTHER_END.get(truth), _REVERSE.get(truth)):
-            yield Guess(choice.id)
+    near = (truth, _OTHER_END.get(truth), _REVERSE.get(truth))
+    return tuple(choice.id for choice in case.question.choices if choice.id not in near)
+
+
+# The difference is there, at the other end.
+TOPIC.answer("wrong-end-blamed", Rung.LOOKALIKE_REASON, by=instead(_OTHER_END))
+# What the one shown does, said of the other.
+TOPIC.answer("circuits-exchanged", Rung.LOOKALIKE_REASON, by=instead(_REVERSE))
+# A difference that is not there, at either end and either way round.
+TOPIC.answer("no-such-difference", Rung.LOOKALIKE_REASON, by=_elsewhere)
 
 
 # ------------------------------------------------------------------------- the missing arm
@@ -245,11 +234,10 @@ def root_not_undone(case: Case) -> Iterator[Guess]:
         yield from _guess(case, _solve(case, omega=math.sqrt))
 
 
-@TOPIC.slip("prefix-lost", *VALUES)
-def prefix_lost(case: Case) -> Iterator[Guess]:
-    """One prefix too many or too few."""
-    for factor in 1e3, 1e-3, 1e6, 1e-6:
-        yield Guess(case.truth * factor)
+# One prefix too many or too few, or two.
+prefix_lost = TOPIC.answer(
+    "prefix-lost", *VALUES, by=lambda c: tuple(c.truth * k for k in (1e3, 1e-3, 1e6, 1e-6))
+)
 
 
 @TOPIC.slip("load-ignored", *VALUES)

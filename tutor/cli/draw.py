@@ -205,7 +205,7 @@ def _curves(request: DrawingRequest) -> list[slide.SlideCircuit]:
     if request.vary is not None:
         name, values = _varied(request)
         where, ladder = request.circuits[0]
-        unit = next(e.kind.unit for e in ladder.elements() if e.name == name)
+        unit = ladder.part(name).kind.unit
         circuits = [(where, with_value(ladder, name, value)) for value in values]
         texts = [write_quantity(value, unit) for value in values]
         labels = [fill("draw", "legend.value", [("name", name), ("value", t)]) for t in texts]

@@ -50,9 +50,8 @@ def turned_value(before: Ladder, after: Ladder) -> str:
         return ""
     values = []
     for ladder in (before, after):
-        part = next(e for e in ladder.elements() if e.name == name)
-        assert part.value is not None
-        values.append(write_quantity(part.value, part.kind.unit))
+        part = ladder.part(name)
+        values.append(write_quantity(part.amount, part.kind.unit))
     return _say("change.value", part=name, before=values[0], after=values[1])
 
 
