@@ -60,12 +60,9 @@ def draw_class(
     workers: Workers,
     tell: Callable[[int, int], None] = lambda done, of: None,
 ) -> dict[Whose, StudentLots]:
-    """Draw what is not known yet.
+    """Have ``workers`` draw what is not known yet of a ``drawing``.
 
-    Args:
-        drawing: the class.
-        workers: who draws.
-        tell: called with how many are drawn, and of how many.
+    ``tell`` is called with how many students are drawn, and of how many.
 
     Returns:
         Everybody's lots, by :func:`whose_chance`.

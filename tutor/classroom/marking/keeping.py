@@ -151,11 +151,7 @@ def _rows_before(path: Path, data: bytes) -> list[SettledRow]:
 
 
 class DecidedFile:
-    """``decided.jsonl`` while decisions are added to it, by whoever else as well.
-
-    Args:
-        place: the folder of marks.
-    """
+    """``decided.jsonl`` of a folder of marks, while anybody adds decisions to it."""
 
     def __init__(self, place: MarksFolder) -> None:
         self._place, self._file = place, AddedTo(place.root / KEPT, MOST_KEPT)

@@ -21,13 +21,7 @@ UNDONE, NOTHING_UNDONE, NO_SUCH = "undone", "nothing-undone", "no-such"
 
 @dataclass(frozen=True, slots=True)
 class SettlingStep:
-    """What a step came to.
-
-    Attributes:
-        key: of its words.
-        values: what fills them.
-        decided: whether something is decided about the group now.
-    """
+    """What a step came to: the key of its words, what fills them; whether the group is decided."""
 
     key: str
     values: Mapping[str, object] = field(default_factory=dict)

@@ -50,15 +50,9 @@ class ReturnState(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Returning:
-    """What is to be given back.
+    """What is to be given back to the students of some ``numbers`` (of none: to all).
 
-    Attributes:
-        folder: the class.
-        marks: its marks.
-        place: the folder the marks lie in.
-        to: where the pages go.
-        numbers: the students; empty for all.
-        formats: what pages are made as.
+    The marks lie in the folder ``place``; the pages go ``to`` another.
     """
 
     folder: ClassFolder
@@ -99,12 +93,9 @@ class ReturnOutcome:
 def give_back(
     job: Returning, workers: Workers, tell: Callable[[int, int], None] = lambda done, of: None
 ) -> ReturnOutcome:
-    """Make the pages that are not there, or have changed.
+    """Have ``workers`` make the pages of a ``job`` that are not there, or have changed.
 
-    Args:
-        job: what is to be given back.
-        workers: who makes the pages.
-        tell: called with how many students are done, and how many there are.
+    ``tell`` is called with how many students are done, and how many there are.
 
     Raises:
         SheetError: the marks are of other sheets, or a key can't be read; nothing more is written.
@@ -229,12 +220,7 @@ class _Given:
 
 
 class _Ledger:
-    """What was given back before, to one place.
-
-    Args:
-        path: the file.
-        where: the place.
-    """
+    """What was given back before, to one place."""
 
     def __init__(self, path: Path, where: str) -> None:
         self._path, self._where = path, where
@@ -259,7 +245,7 @@ class _Ledger:
         return (folder, name, found) in self._ours
 
     def note(self, folder: str, source: str, files: Mapping[str, str]) -> None:
-        """Write down the ``files`` (name → digest) of a ``source``, about to go into a ``folder``."""
+        """Write down the ``files`` (name → digest) of a ``source``, about to go to a ``folder``."""
         document = {"to": self._where, "folder": folder, "source": source, "files": files}
         line = json.dumps(document).encode() + b"\n"
         append(self._path, line if self._whole else b"\n" + line)
@@ -284,11 +270,9 @@ def _lines(data: bytes, where: str) -> Iterator[tuple[str, _Given]]:
 
 
 def chosen(members: Iterable[ClassMember], words: str) -> list[int]:
-    """The numbers of students in a list with commas or semicolons: by number, range, id or name.
+    """The numbers of the ``members`` in a list of ``words``, such as "3, 7-9, Ann Other".
 
-    Args:
-        members: the class.
-        words: such as "3, 7-9, Ann Other".
+    Commas or semicolons part numbers, ranges, ids and names.
 
     Raises:
         ValueError: nobody is called so, or several are; the message says which.
