@@ -86,7 +86,7 @@ def text_of(value: str) -> str:
 
 
 def number_text(value: float, form: str = "General") -> str:
-    """The number ``value`` in a cell of a ``form``, as spreadsheets write it, as a person sees it."""
+    """The number ``value`` in a cell of a spreadsheet's ``form``, as a person sees it."""
     bare = _ASIDE.sub("", form).strip() or "General"
     match = _PLAIN.fullmatch(bare)
     text = _digits(value * 100 if match and match[1] else value)

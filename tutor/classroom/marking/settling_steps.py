@@ -34,7 +34,7 @@ def take(settling: Settling, number: str) -> SettlingStep:
     It is a reading, or points; the first has the number 1.
     """
     assert settling.group is not None
-    found = {str(place): one for place, one in enumerate(settling.group.suggested, 1)}
+    found = {str(place): one for place, one in enumerate(settling.group.first.suggested, 1)}
     if number not in found:
         return SettlingStep(NO_SUCH, {"number": number})
     taken = found[number]
