@@ -119,7 +119,8 @@ def decided_before(places: Iterable[Path]) -> Decisions:
     """
     found = Decisions()
     for place in places:
-        path = next((one for one in _kept_in(place) if one.is_file()), None)
+        kept_in = (place, place / KEPT, place / MARKS / KEPT)
+        path = next((one for one in kept_in if one.is_file()), None)
         if path is None:
             raise SettlingError(filled("settling", "before.none", [("place", plain(place))]))
         try:
@@ -135,10 +136,6 @@ def decided_before(places: Iterable[Path]) -> Decisions:
 
 class SettlingError(ToldError):
     """What is to be settled, or was decided before, can't be had; says why."""
-
-
-def _kept_in(place: Path) -> tuple[Path, ...]:
-    return place, place / KEPT, place / MARKS / KEPT
 
 
 def _rows_before(path: Path, data: bytes) -> list[SettledRow]:

@@ -25,7 +25,7 @@ from ...language.texts import plain, speaker
 from ...version import VERSION
 from ..handins.table import BadTable
 from ..interchange.class_folder import ClassFolder, key_path
-from ..making.workers import Workers
+from ..making.workers import Workers, batches
 from ..marking.folder import read_plain
 from ..marking.made_class import MOST_KEY, ClassMember, person
 from ..marking.marks import ClassMarks, HandInState, StudentMarks, student_document
@@ -139,8 +139,8 @@ class _Run:
         made = [(entry, marks, self._job_of(entry, marks)) for entry, marks in self._wanted]
         jobs = [job for _, _, job in made if job is not None]
         plan = self._job.folder.plan
-        batches = ((plan, jobs[first : first + BATCH]) for first in range(0, len(jobs), BATCH))
-        results = (one for batch in workers.in_order(return_batch, batches) for one in batch)
+        work = ((plan, batch) for batch in batches(jobs, BATCH))
+        results = (one for batch in workers.in_order(return_batch, work) for one in batch)
         for done, (entry, marks, job) in enumerate(made, 1):
             if job is None:
                 self.outcome.students.append((marks, ReturnState.SAME))
@@ -204,11 +204,12 @@ class _Run:
 
     def _stale(self, folder: str, files: Collection[str]) -> list[str]:
         """Files of ours in other formats, which would say what is no longer so."""
-        names = (f"{STEM}.{ending}" for ending in FORMATS.values())
-        return [name for name in names if name not in files and self._is_ours(folder, name)]
-
-    def _is_ours(self, folder: str, name: str) -> bool:
-        return self._ledger.is_ours(folder, name, self._digest(f"{folder}/{name}"))
+        return [
+            name
+            for name in (f"{STEM}.{ending}" for ending in FORMATS.values())
+            if name not in files
+            and self._ledger.is_ours(folder, name, self._digest(f"{folder}/{name}"))
+        ]
 
 
 @dataclass(frozen=True, slots=True)
