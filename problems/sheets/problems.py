@@ -28,7 +28,7 @@ from ..generate.certify import certify
 from ..generate.sketch import lead_in, sketch_questions
 from ..quantities.errors import wording
 from ..questions.analyse import climb, questions_for
-from ..questions.kinds import KINDS, kind, kinds_of
+from ..questions.kinds import KINDS, REASON_OF, kind, kinds_of
 from ..questions.model import TASK_SINCE, Form, Problem, Question, Rung, Task
 from ..questions.naming import decibels, too_near
 from ..slips.engine import predictions
@@ -51,6 +51,9 @@ ASKABLE: dict[Task, frozenset[Rung]] = {
     Task.PREDICT: frozenset(kinds_of(Task.PREDICT)),
 }
 """The kinds of question a section of each task may ask for."""
+
+EXPLAINED = {reason: rung for rung, reason in REASON_OF.items()}
+"""The kind of question that each kind asks the reason of."""
 
 _STREAM = 1
 """Names the streams that what is asked is drawn from: the same in every format."""

@@ -485,7 +485,5 @@ def main() -> None:
     except click.ClickException as error:
         error.show()
         raise SystemExit(2) from None
-    except click.Abort:
-        raise SystemExit(130) from None
-    except KeyboardInterrupt:
+    except (click.Abort, KeyboardInterrupt):
         raise SystemExit(130) from None

@@ -147,9 +147,9 @@ def mark(
         if not back.is_dir():
             fail(f"{shown(handins)} is no folder; give the folder that the hand-ins are in")
         from ..classroom.making.workers import processors
+        from ..classroom.marking.changes import copied
         from ..classroom.marking.graded import Leniency
         from ..classroom.marking.keeping import decided_before
-        from ..classroom.marking.preview import copied
         from ..classroom.marking.run import Marking, mark
         from ..classroom.marking.which_counts import CountingRules
 
@@ -269,7 +269,7 @@ def _counted(key: str, count: int, **values: object) -> str:
 
 def _previewed(outcome: WritingOutcome, marks: Path, copy: Path) -> Iterator[str]:
     """Whose marks would change: by student, with every question."""
-    from ..classroom.marking.preview import would_change
+    from ..classroom.marking.changes import would_change
 
     nothing, last = _say("no-marks"), ""
     for change in would_change(copy):

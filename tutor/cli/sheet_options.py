@@ -40,12 +40,9 @@ def formats_option(
     default: str,
     help: str,  # noqa: A002
 ) -> Callable[[Callable[..., None]], Callable[..., None]]:
-    """The option that names formats, separated by commas.
+    """The option that names formats, separated by commas: of those ``known``, else the ``default``.
 
-    Args:
-        known: the formats there are.
-        default: those without the option.
-        help: what they are of.
+    ``help`` says what they are of.
     """
     listed = ", ".join(known)
 

@@ -37,13 +37,10 @@ def settle(sheets: str, out: str | None, plain: bool) -> None:
         from ..classroom.marking.settling import open_settling
 
         settling = open_settling(made, marks)
-        again = _in_lines(settling) if plain or not _on_terminal() else _on_screen(settling)
+        on_terminal = sys.stdin.isatty() and sys.stdout.isatty()
+        again = _on_screen(settling) if on_terminal and not plain else _in_lines(settling)
     if again:
         _mark_again(marks)
-
-
-def _on_terminal() -> bool:
-    return sys.stdin.isatty() and sys.stdout.isatty()
 
 
 def _in_lines(settling: Settling) -> bool:

@@ -74,7 +74,7 @@ class PlainSettling(PlainLines):
             about.insert(0, (lines_of.say("name.circuit"), lines_of.circuit_text(asked)))
         for name, text in about:
             self.say(say("line", name=name, text=text))
-        for number, suggested in enumerate(group.suggested, 1):
+        for number, suggested in enumerate(group.first.suggested, 1):
             told = lines_of.suggestion_text(suggested, group.of)
             self.say(say("suggested", number=number, text=told))
 

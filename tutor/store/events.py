@@ -397,11 +397,7 @@ def read_move(kind: str, body: str) -> Move:
 
 
 class ClimbEvents:
-    """One climb of a record, as far as its events tell it.
-
-    Args:
-        start: How it began.
-    """
+    """One climb of a record, as far as its events tell it."""
 
     def __init__(self, start: Start) -> None:
         self.start = start

@@ -80,12 +80,7 @@ class CellRead:
 
 
 class PaperSheet:
-    """One student's row.
-
-    Args:
-        member: the student.
-        key: the key of their sheet.
-    """
+    """One student's row: of a ``member`` of the class, and the ``key`` of their sheet."""
 
     def __init__(self, member: ClassMember, key: Key) -> None:
         self.member = member
@@ -112,11 +107,7 @@ class PaperSheet:
 
 
 class EntryGrid:
-    """A class's papers while they are entered.
-
-    Args:
-        sheets: the rows, by number.
-        file: where cells are kept.
+    """A class's papers while they are entered: ``sheets`` by number, whose cells a ``file`` keeps.
 
     Raises:
         ValueError: there is no row, or no question.

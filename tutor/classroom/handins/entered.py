@@ -201,7 +201,8 @@ def filled_in(
             texts[one.question] = (one.typed,)
             filled += 1
         elif not any(
-            _alike(one.typed, text) or same(one.question, one.typed, text) for text in given
+            _folded(one.typed) == _folded(text) or same(one.question, one.typed, text)
+            for text in given
         ):
             texts[one.question] = (*given, one.typed)
             if not one.points:
@@ -214,10 +215,6 @@ def filled_in(
 def says_nothing(text: str) -> bool:
     """Whether an answer is blank, or only says that it stands on paper."""
     return is_blank(text) or is_on_paper(text)
-
-
-def _alike(one: str, other: str) -> bool:
-    return _folded(one) == _folded(other)
 
 
 def _folded(text: str) -> str:

@@ -86,12 +86,7 @@ def text_of(value: str) -> str:
 
 
 def number_text(value: float, form: str = "General") -> str:
-    """A number as a person sees it.
-
-    Args:
-        value: the number.
-        form: the cell's number format, as spreadsheets write one.
-    """
+    """The number ``value`` in a cell of a spreadsheet's ``form``, as a person sees it."""
     bare = _ASIDE.sub("", form).strip() or "General"
     match = _PLAIN.fullmatch(bare)
     text = _digits(value * 100 if match and match[1] else value)

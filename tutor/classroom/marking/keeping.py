@@ -119,7 +119,8 @@ def decided_before(places: Iterable[Path]) -> Decisions:
     """
     found = Decisions()
     for place in places:
-        path = next((one for one in _kept_in(place) if one.is_file()), None)
+        kept_in = (place, place / KEPT, place / MARKS / KEPT)
+        path = next((one for one in kept_in if one.is_file()), None)
         if path is None:
             raise SettlingError(filled("settling", "before.none", [("place", plain(place))]))
         try:
@@ -137,10 +138,6 @@ class SettlingError(ToldError):
     """What is to be settled, or was decided before, can't be had; says why."""
 
 
-def _kept_in(place: Path) -> tuple[Path, ...]:
-    return place, place / KEPT, place / MARKS / KEPT
-
-
 def _rows_before(path: Path, data: bytes) -> list[SettledRow]:
     if path.suffix.casefold() != ".jsonl":
         rows = [row for row in settled_table(data) if isinstance(row, SettledRow)]
@@ -151,11 +148,7 @@ def _rows_before(path: Path, data: bytes) -> list[SettledRow]:
 
 
 class DecidedFile:
-    """``decided.jsonl`` while decisions are added to it, by whoever else as well.
-
-    Args:
-        place: the folder of marks.
-    """
+    """``decided.jsonl`` of a folder of marks, while anybody adds decisions to it."""
 
     def __init__(self, place: MarksFolder) -> None:
         self._place, self._file = place, AddedTo(place.root / KEPT, MOST_KEPT)

@@ -131,13 +131,7 @@ def _is_of_variant(member: ClassMember | None) -> Callable[[EnteredAnswer], bool
 
 @dataclass(frozen=True, slots=True)
 class PaperHandIn:
-    """A student's answers with those of their paper.
-
-    Attributes:
-        filled: what is to be marked.
-        note: what is said of it.
-        troubles: contradictions.
-    """
+    """A student's answers ``filled`` in from paper, what is said of it, and contradictions."""
 
     filled: FilledIn
     note: str

@@ -176,7 +176,7 @@ class Settling:
         own, of_all = self.decisions.own(group.tag), self.decisions.every(group.tag)
         seen = self.decided(group)
         row = SettledRow(0, "", 0, group.tag, points, text, every, SCREEN)
-        row = row._replace(asked=group.first.rung, typed=group.typed, right=group.right)
+        row = row._replace(asked=group.first.rung, typed=group.typed, right=group.first.answer)
         row = self.decisions.wanted(row)
         singles = [] if seen is not None or self.is_open(group) else self._singles(group)
         rows = [one._replace(points="", text="", by=SCREEN) for one in singles]
@@ -262,7 +262,7 @@ class Settling:
 
     def _searched(self, group: AlikeAnswers) -> str:
         names = " ".join(member.student for member in group.members)
-        known = f"{group.title} {group.typed} {group.right} {group.questions(1000)} {names}"
+        known = f"{group.title} {group.typed} {group.first.answer} {group.questions(1000)} {names}"
         state = filled("settling", "list.open" if self.is_open(group) else "list.decided")
         return uniform(f"{known} {state}").text.casefold()
 

@@ -46,12 +46,12 @@ def about_lines(settling: Settling, group: AlikeAnswers) -> list[tuple[str, str]
     points = say("say.of", of=decimal(group.of)) if group.of != 1 else say("say.of-one")
     who = say("say.who", students=group.students(MOST_WHO), sheets=group.sheets(MOST_WHO))
     lines = [
-        (say("name.right"), f"{group.right}  {points}"),
+        (say("name.right"), f"{group.first.answer}  {points}"),
         (say("name.typed"), group.typed),
         (say("name.by"), who),
     ]
-    if group.trouble:
-        lines.append((say("name.why"), group.trouble))
+    if group.first.trouble:
+        lines.append((say("name.why"), group.first.trouble))
     decided = settling.decided(group)
     if decided is not None:
         lines.append((say("name.decided"), decided_text(settling, group, decided)))
@@ -95,8 +95,9 @@ def list_text(settling: Settling, place: int) -> str:
     state = say("list.open") if settling.is_open(group) else say("list.decided")
     if decided is not None and not settling.is_open(group):
         state = told(decided)
-    values = {"question": group.questions(2), "asked": group.title, "typed": group.typed[:60]}
-    return say("list.row", **values, right=group.right, count=len(group.members), state=state)
+    asked = {"question": group.questions(2), "asked": group.title}
+    answers = {"typed": group.typed[:60], "right": group.first.answer, "count": len(group.members)}
+    return say("list.row", **asked, **answers, state=state)
 
 
 def points_of(text: str, of: Fraction) -> Fraction | None:

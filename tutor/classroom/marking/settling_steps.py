@@ -21,13 +21,7 @@ UNDONE, NOTHING_UNDONE, NO_SUCH = "undone", "nothing-undone", "no-such"
 
 @dataclass(frozen=True, slots=True)
 class SettlingStep:
-    """What a step came to.
-
-    Attributes:
-        key: of its words.
-        values: what fills them.
-        decided: whether something is decided about the group now.
-    """
+    """What a step came to: the key of its words, what fills them; whether the group is decided."""
 
     key: str
     values: Mapping[str, object] = field(default_factory=dict)
@@ -40,7 +34,7 @@ def take(settling: Settling, number: str) -> SettlingStep:
     It is a reading, or points; the first has the number 1.
     """
     assert settling.group is not None
-    found = {str(place): one for place, one in enumerate(settling.group.suggested, 1)}
+    found = {str(place): one for place, one in enumerate(settling.group.first.suggested, 1)}
     if number not in found:
         return SettlingStep(NO_SUCH, {"number": number})
     taken = found[number]

@@ -48,12 +48,7 @@ def parts_of_answer(question: Question, given: Iterable[str]) -> list[str]:
 
 
 def readable(texts: Iterable[str], read: Callable[[str], str]) -> Iterator[str]:
-    """Those of ``texts`` that can be read, of each reading one; a few.
-
-    Args:
-        texts: what may be meant.
-        read: what a text is read as; "" where it can't be read.
-    """
+    """Those of ``texts`` that are ``read`` as something (not ""), of each reading one; a few."""
     known = set[str]()
     for text in texts:
         shown = read(text)

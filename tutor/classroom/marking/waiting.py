@@ -50,29 +50,9 @@ class AlikeAnswers:
         return self.first.typed
 
     @property
-    def right(self) -> str:
-        """The right answer."""
-        return self.first.answer
-
-    @property
     def of(self) -> Fraction:
         """The points for it."""
         return self.first.of
-
-    @property
-    def trouble(self) -> str:
-        """Why it was not understood."""
-        return self.first.trouble
-
-    @property
-    def suggested(self) -> tuple[SuggestedAnswer, ...]:
-        """What it may mean, the likeliest first."""
-        return self.first.suggested
-
-    @property
-    def others(self) -> int:
-        """How many answered as the first did."""
-        return len(self.members) - 1
 
     def students(self, most: int) -> str:
         """Who answered so; at ``most`` so many by name."""
@@ -137,13 +117,14 @@ def unclear_table(marked: Sequence[MarkedStudent]) -> Iterator[Row]:
     yield COLUMNS
     for alike in alike_answers((marks for marks, _ in marked), QuestionOutcome.UNCLEAR):
         suggested, comes_to = "", ""
-        if alike.suggested:
-            best = alike.suggested[0]
+        first = alike.first
+        if first.suggested:
+            best = first.suggested[0]
             suggested = suggested_cell(decimal(best.points), best.text, best.before)
             comes_to = comes_to_text(best, alike.of)
-        known = alike.sheets(MOST_NAMED), alike.students(MOST_NAMED), str(alike.others)
-        asked = alike.questions(MOST_NAMED), alike.title, alike.typed, alike.trouble
-        read = suggested, comes_to, alike.right, decimal(alike.of)
+        known = alike.sheets(MOST_NAMED), alike.students(MOST_NAMED), str(len(alike.members) - 1)
+        asked = alike.questions(MOST_NAMED), alike.title, alike.typed, first.trouble
+        read = suggested, comes_to, first.answer, decimal(alike.of)
         yield *known, *asked, *read, "", "", "", alike.tag
     for marks, strays in marked:
         sheet, student = sheet_name(marks.number), marks.name or marks.id

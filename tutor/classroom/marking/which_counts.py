@@ -123,7 +123,8 @@ def chosen(sheet: int, came: Sequence[KnownHandIn], rules: CountingRules) -> Cho
             fates[one.path] = FileFate.ALIKE
         else:
             fates[one.path] = FileFate.OLDER
-            reasons.append((one, _older(one, counts)))
+            times = {"time": one.told_time, "newer": counts.file, "then": counts.told_time}
+            reasons.append((one, refused("counts.older", **times)))
     if counts is not None:
         notes += _notes(counts, filled, rules)
     return ChosenHandIn(
@@ -158,10 +159,6 @@ def _notes(
 def _late(one: KnownHandIn, rules: CountingRules) -> BadTable:
     due = rules.due.strftime(_TOLD) if rules.due else ""
     return refused("counts.too_late", time=one.told_time, due=due)
-
-
-def _older(one: KnownHandIn, counts: KnownHandIn) -> BadTable:
-    return refused("counts.older", time=one.told_time, newer=counts.file, then=counts.told_time)
 
 
 def _several(sheet: int, one: KnownHandIn, rules: CountingRules) -> BadTable:

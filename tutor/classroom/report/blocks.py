@@ -24,9 +24,8 @@ from ..marking.marks import QuestionOutcome
 from .figures import FEW, WEAK
 from .figures_of_class import ENOUGH, FEW_ASKED, QuestionFigures, Report, Skill
 from .first_page import SlipShown, absent_blocks, first_page, opening
-from .in_words import DASH, percent, points, rung_name, say, signed, skill_name
+from .in_words import DASH, line, percent, points, rung_name, say, signed, skill_name, table
 from .side_by_side import confusion_blocks, group_blocks, unexplained_blocks, variant_blocks
-from .tables import line, table
 
 MOST_SLIPS = 14
 MOST_SKILLS = 12

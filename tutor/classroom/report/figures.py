@@ -156,10 +156,7 @@ def measurement_error(deviation: float | None, reliability: float | None) -> flo
 def wilson(right: int, asked: int, quantile: float = Z95) -> Share:
     """The share ``right`` of ``asked`` with Wilson's interval.
 
-    Args:
-        right: how many were right.
-        asked: of how many.
-        quantile: the upper point of the normal distribution; the usual one is for 95 %.
+    The ``quantile`` is the upper point of the normal distribution; the usual one is for 95 %.
 
     Raises:
         ValueError: there are more right than asked, or fewer than none.

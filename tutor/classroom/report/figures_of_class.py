@@ -9,6 +9,7 @@ that was right until somebody has decided about it.
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import TypeVar
@@ -21,6 +22,7 @@ from ..marking.marks import (
     ProblemMark,
     QuestionMark,
     QuestionOutcome,
+    SetApart,
     StudentMarks,
 )
 from . import figures
@@ -28,7 +30,6 @@ from .comparison import Comparison, by_group, by_variant
 from .confusion import Confusion, confusions
 from .figures import Share, Spread
 from .unexplained import Alike, unexplained
-from .waiting import NOTHING, Waiting, waiting
 
 ENOUGH = 0.7
 """A skill with a smaller share right is taught again: common practice, no source."""
@@ -98,6 +99,33 @@ class Skill:
     def weak(self) -> bool:
         """Whether it is to be taught again."""
         return self.share.value is not None and self.share.value < ENOUGH
+
+
+@dataclass(frozen=True, slots=True)
+class Waiting:
+    """What marks wait for: who is missing, what is unread, which answers nobody decided.
+
+    ``absent`` are the students who are in no figure, ``unclear`` and ``paper`` (answers, students);
+    ``files`` are those set apart, in the order of the marks.
+    """
+
+    absent: tuple[StudentMarks, ...] = ()
+    unclear: tuple[int, int] = (0, 0)
+    paper: tuple[int, int] = (0, 0)
+    files: tuple[SetApart, ...] = ()
+
+    def of(self, state: HandInState) -> tuple[StudentMarks, ...]:
+        """Those of one ``state``."""
+        return tuple(one for one in self.absent if one.state is state)
+
+    @property
+    def nothing(self) -> bool:
+        """Whether there is nothing to wait for."""
+        return not (self.absent or self.unclear[0] or self.paper[0] or self.files)
+
+
+NOTHING = Waiting()
+"""Where all are marked, and all is decided."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -192,7 +220,7 @@ def report(marks: ClassMarks, *, anonymous: bool = False) -> Report:
         standings=() if anonymous else tuple(results),
         unclear=outcomes.count(QuestionOutcome.UNCLEAR),
         blank=outcomes.count(QuestionOutcome.BLANK),
-        waiting=NOTHING if anonymous else waiting(marks),
+        waiting=NOTHING if anonymous else _waiting(marks),
         confusions=confusions(results),
         groups=_none_small(by_group(results), anonymous=anonymous),
         variants=_none_small(by_variant(results), anonymous=anonymous),
@@ -200,6 +228,18 @@ def report(marks: ClassMarks, *, anonymous: bool = False) -> Report:
         unexplained_by=() if anonymous else tuple(r.called for r in results),
         anonymous=anonymous,
     )
+
+
+def _waiting(marks: ClassMarks) -> Waiting:
+    """What the ``marks`` of a class wait for."""
+    absent = tuple(s for s in marks.students if s.state is not HandInState.MARKED)
+    marked = [s for s in marks.students if s.state is HandInState.MARKED]
+    return Waiting(absent, _waits(marked, "unclear"), _waits(marked, "paper"), marks.apart)
+
+
+def _waits(students: Sequence[StudentMarks], outcome: str) -> tuple[int, int]:
+    each = [sum(q.verdict.value == outcome for q in s.questions) for s in students]
+    return sum(each), sum(map(bool, each))
 
 
 def _none_small(found: Comparison | None, *, anonymous: bool) -> Comparison | None:

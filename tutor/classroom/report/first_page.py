@@ -32,8 +32,7 @@ from ...phrases.skills import rung_words, slip_words
 from ..marking.marks import HandInState
 from .figures import FEW
 from .figures_of_class import TOO_FEW, ClassSlipCount, Report
-from .in_words import DASH, percent, points, say, some
-from .tables import TableCells, line, table
+from .in_words import DASH, TableCells, line, percent, points, say, some, table
 
 MOST_SHOWN = 3
 MOST_NAMED = 3

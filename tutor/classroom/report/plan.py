@@ -16,10 +16,9 @@ from itertools import islice
 
 from ....problems.catalogue.families import FAMILIES
 from ....problems.catalogue.groups import SkillGroup
-from ....problems.questions.kinds import REASON_OF
 from ....problems.questions.model import Rung, Task
 from ....problems.sheets.model import PLAN_FORMAT, Paper, PlanSection, Symbols
-from ....problems.sheets.problems import ASKABLE, WAYS, bare, can_ask
+from ....problems.sheets.problems import ASKABLE, EXPLAINED, WAYS, bare, can_ask
 from ...language.texts import plain
 from ...learning.skill_map import TASK_OF, group_of
 from ..marking.marks import ClassMarks
@@ -37,8 +36,6 @@ _MOST_TITLE = 200
 
 _PLAIN: Mapping[str, str] = {}
 _STYLES: Mapping[str, type[StrEnum]] = {"symbols": Symbols, "paper": Paper}
-
-_ANSWER_OF = {reason: rung for rung, reason in REASON_OF.items()}
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,7 +126,7 @@ def _fit(names: Sequence[str], section: PlanSection) -> tuple[str, ...]:
 def _with_answers(skills: Sequence[Skill]) -> tuple[Rung, ...]:
     """The kinds of question in the order of a climb; a reason only with what it explains."""
     asked = {Rung(skill.rung) for skill in skills}
-    asked |= {_ANSWER_OF[rung] for rung in asked if rung in _ANSWER_OF}
+    asked |= {EXPLAINED[rung] for rung in asked if rung in EXPLAINED}
     return tuple(rung for rung in Rung if rung in asked)
 
 

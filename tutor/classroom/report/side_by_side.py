@@ -10,8 +10,7 @@ from ...language.apostrophes import Typed
 from .comparison import LEAST_COMPARED, Comparison, Difference, QuestionInPart
 from .confusion import Confusion
 from .figures_of_class import Report
-from .in_words import DASH, percent, rung_name, say, signed, some
-from .tables import line, table
+from .in_words import DASH, line, percent, rung_name, say, signed, some, table
 from .unexplained import Alike
 
 MOST_ALIKE = 25

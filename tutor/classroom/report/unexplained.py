@@ -117,12 +117,7 @@ def _wrong(student: int, question: QuestionMark) -> _Wrong:
 
 @lru_cache(maxsize=8192)
 def figure(text: str, unit: str) -> float | None:
-    """A figure as marks write it, in a unit or in one of its dimension; ``None`` for none.
-
-    Args:
-        text: such as "1.59 kHz".
-        unit: the unit that it is wanted in.
-    """
+    """A ``text`` such as "1.59 kHz" in a ``unit`` of its dimension; ``None`` for no figure."""
     try:
         found = read_quantity(text, unit)
         return to_asked(float(found.value), found.unit, unit)

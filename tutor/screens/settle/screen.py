@@ -152,7 +152,7 @@ class SettleScreen(Leaving[None]):
     def _ways(self, group: AlikeAnswers) -> Content:
         """The suggestions, each with its key."""
         lines = []
-        for number, suggested in enumerate(group.suggested, 1):
+        for number, suggested in enumerate(group.first.suggested, 1):
             text = lines_of.suggestion_text(suggested, group.of)
             lines.append(
                 Content.assemble((f"{number} ", "bold $ink-copper"), (plain(text), "$foreground"))
