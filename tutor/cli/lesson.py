@@ -18,9 +18,11 @@ def in_lines(level: int, draw: bool) -> None:
         level: from 1 to 7.
         draw: draw each circuit as well.
     """
-    from ..plain.lesson import PlainLesson, lesson
+    from ..plain.lesson import PlainLesson
 
-    lesson(level, PlainLesson.on_standard_streams(width(), draw, patient_keeper()))
+    lines = PlainLesson.on_standard_streams(width(), draw, patient_keeper())
+    with lines.kept():
+        lines.work(level)
 
 
 def on_screen(level: int) -> None:

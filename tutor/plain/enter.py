@@ -28,17 +28,6 @@ class EnterPlainly:
     def __init__(self, title: str, grid: EntryGrid, lines: PlainLines) -> None:
         self._title, self._grid, self._lines = title, grid, lines
 
-    @classmethod
-    def on_streams(cls, title: str, grid: EntryGrid, width: int) -> EnterPlainly:
-        """On standard input and output.
-
-        Args:
-            title: of the class's sheets.
-            grid: the papers.
-            width: columns to wrap at.
-        """
-        return cls(title, grid, PlainLines.on_standard_streams(width, False))
-
     def run(self) -> None:
         """Ask for cell after cell.
 

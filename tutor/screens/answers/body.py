@@ -12,12 +12,9 @@ from textual.widgets import Static
 
 from ....problems.questions.model import Posed
 from ..common import answer_notes
-from ..common.keyline import KeyLine
 from ..common.notes import Notes
 from ..common.onward import OnwardLine
 from ..common.rungs import Rungs
-from ..common.too_small import TooSmall
-from ..common.topline import TopLine
 from ..common.unsaved import Unsaved
 from .answering import AnswerControls
 from .face import CircuitFace
@@ -115,11 +112,3 @@ class AnswerBody(Container, Generic[Asked]):
     def say_if_unsaved(self, keeper: Keeper) -> None:
         """Say it when nothing is being kept."""
         self._unsaved.say(keeper.trouble or keeper.notice)
-
-
-def framed(body: AnswerBody[Asked]) -> ComposeResult:
-    """A whole screen about a body."""
-    yield TopLine()
-    yield TooSmall()
-    yield body
-    yield KeyLine()

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import ClassVar
 
 from textual.app import ComposeResult
-from textual.binding import Binding, BindingType
+from textual.binding import BindingType
 from textual.containers import VerticalScroll
 from textual.content import Content
 from textual.screen import ModalScreen
@@ -18,6 +18,7 @@ from ...language.texts import fill, table
 from ...phrases import effects as saying
 from ..common.keyline import KeyLine
 from ..common.leaving import Leaving
+from .frame import key
 
 
 @dataclass(frozen=True)
@@ -35,11 +36,6 @@ class Foreseen:
     reasons: tuple[str, ...]
 
 
-def _key(keys: str, action: str, name: str, *, show: bool = True) -> Binding:
-    words = fill("bench", f"keys.{name}")
-    return Binding(keys, action, words, show=show, priority=True, id=f"bench-ask.{name}")
-
-
 WAY_KEYS = ((1, "up", "up"), (2, "down", "down"), (3, "equals_sign", "same"))
 """Digit, key and name of each thing that a figure may do, in the order of its choices."""
 _SIGNS = {True: ("✓", "$ink-verdigris"), False: ("✗", "$ink-rust")}
@@ -55,14 +51,14 @@ class AskScreen(Leaving[None], ModalScreen[None]):
 
     HELP = table("bench")["ask"]["help"]
     BINDINGS: ClassVar[list[BindingType]] = [
-        *(_key(f"{n},{key}", f"way({n - 1})", name) for n, key, name in WAY_KEYS),
-        *(_key(str(n), f"kind({n - 1})", f"choice-{n}") for n in range(1, 7)),
-        _key("enter,space", "skip", "skip"),
-        _key("escape", "show", "show"),
-        _key("enter,space,escape", "on", "on"),
-        _key("pagedown,down", "scroll(1)", "scroll"),
-        _key("pageup,up", "scroll(-1)", "scroll-back", show=False),
-        _key("f1", "app.toggle_help", "help"),
+        *(key(f"{n},{arrow}", f"way({n - 1})", name) for n, arrow, name in WAY_KEYS),
+        *(key(str(n), f"kind({n - 1})", f"choice-{n}") for n in range(1, 7)),
+        key("enter,space", "skip", "skip"),
+        key("escape", "show", "show"),
+        key("enter,space,escape", "on", "on"),
+        key("pagedown,down", "scroll(1)", "scroll"),
+        key("pageup,up", "scroll(-1)", "scroll-back", show=False),
+        key("f1", "app.toggle_help", "help"),
     ]
     # The curves are seen above it; what is said here beats the ground that all screens have.
     CSS = "AskScreen { background: transparent !important; }"

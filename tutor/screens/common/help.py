@@ -6,12 +6,13 @@ from typing import Any, ClassVar
 
 from textual.app import ComposeResult
 from textual.binding import BindingType
-from textual.containers import Container, VerticalScroll
+from textual.containers import VerticalScroll
 from textual.content import Content
 from textual.screen import ModalScreen, Screen
 from textual.widgets import Static
 
 from ...language.texts import fill, fold
+from .frame import DialogFrame
 from .keyline import KeyLine
 from .keys import bound
 from .leaving import Leaving
@@ -82,11 +83,6 @@ class HelpScreen(Leaving[None], ModalScreen[None]):
         height: auto;
         max-height: 100%;
         margin-bottom: 1;
-        border: round $ink-copper;
-        border-title-color: $ink-copper;
-        border-title-style: bold;
-        background: $background;
-        padding: 1 2;
     }
     .-low HelpScreen #help, HelpScreen.-low #help { padding: 0 1; }
     HelpScreen VerticalScroll { height: auto; max-height: 100%; scrollbar-size-vertical: 1; }
@@ -101,12 +97,10 @@ class HelpScreen(Leaving[None], ModalScreen[None]):
 
     def compose(self) -> ComposeResult:
         """The text and the keys, in a frame."""
-        with Container(id="help") as frame:
-            frame.border_title = Content(fill("screens", "help-title"))
-            with VerticalScroll():
-                if self._text:
-                    yield Static(Content(fold(self._text)), markup=False)
-                yield Static(id="keys", markup=False)
+        with DialogFrame(fill("screens", "help-title"), id="help"), VerticalScroll():
+            if self._text:
+                yield Static(Content(fold(self._text)), markup=False)
+            yield Static(id="keys", markup=False)
         yield KeyLine()
 
     def on_mount(self) -> None:

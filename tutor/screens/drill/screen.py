@@ -19,9 +19,10 @@ from ...learning.full_circuit import spared
 from ...learning.request import ProblemRequest
 from ...phrases import answer_text as saying
 from ..answers.answering import AnswerControls
-from ..answers.body import AnswerBody, framed
+from ..answers.body import AnswerBody
 from ..answers.face import CircuitFace
 from ..common import answer_notes
+from ..common.frame import framed
 from ..common.keys import bound
 from ..common.onward import OnwardLine
 from ..common.rungs import RungLine, Rungs

@@ -31,13 +31,12 @@ from ...language.errors import worded
 from ...language.texts import fill
 from ...learning.rounds import LookResult, Round
 from ...phrases import looks as phrases
+from ..common.frame import framed
 from ..common.giving_way import give_way
-from ..common.keyline import KeyLine
 from ..common.keys import bound
 from ..common.notes import SIGNS
 from ..common.onward import OnwardLine
 from ..common.session import keeper_of, now_in
-from ..common.too_small import TooSmall
 from ..common.topline import TopLine
 from ..common.unsaved import Unsaved
 from .captions import captions
@@ -106,16 +105,9 @@ class InspectScreen(Screen[None]):
 
     def compose(self) -> ComposeResult:
         """Top line, question, picture, what is said, choices, keys."""
-        yield TopLine()
-        yield TooSmall()
-        with Container(id="inspect"):
-            yield LookPrompt()
-            yield LookView()
-            yield Static(id="said", markup=False)
-            yield OnwardLine()
-        yield ChoiceStrip()
-        yield Unsaved()
-        yield KeyLine()
+        said = Static(id="said", markup=False)
+        asked = Container(LookPrompt(), LookView(), said, OnwardLine(), id="inspect")
+        yield from framed(asked, ChoiceStrip(), Unsaved())
 
     def on_mount(self) -> None:
         """Paint, and have the first round made."""

@@ -8,7 +8,7 @@ from typing import ClassVar
 
 from textual import events, on, work
 from textual.app import ComposeResult
-from textual.binding import Binding, BindingType
+from textual.binding import BindingType
 from textual.containers import Container, VerticalScroll
 from textual.content import Content
 from textual.widgets import Static
@@ -23,11 +23,11 @@ from ...language.ascii import ascii_screen
 from ...language.texts import fill, table
 from ...phrases import lessons as saying
 from ...phrases import looks as saying_looks
-from ..common.keyline import KeyLine
+from ..common.frame import framed
+from ..common.keys import bound
 from ..common.leaving import Leaving
 from ..common.onward import OnwardLine
 from ..common.session import keeper_of
-from ..common.too_small import TooSmall
 from ..common.topline import TopLine
 from ..common.unsaved import Unsaved
 from ..inspect.captions import captions
@@ -48,11 +48,7 @@ class LessonPhase(Enum):
     EXPLAINED = auto()
 
 
-def _key(keys: str, action: str, name: str, *, show: bool = True) -> Binding:
-    words = fill("lesson", f"keys.{name}")
-    return Binding(keys, action, words, show=show, id=f"lesson.{name}")
-
-
+_key = partial(bound, file="lesson")
 _TURNS = {
     Turn.TAP: "t",
     Turn.END: "e",
@@ -118,20 +114,15 @@ class LessonScreen(Leaving[None]):
 
     def compose(self) -> ComposeResult:
         """Top line, words, drawing, question, choices, keys."""
-        yield TopLine()
-        yield TooSmall()
-        with Container(id="lesson"):
-            with VerticalScroll(id="lesson-words", can_focus=False):
-                yield Static(id="lesson-text", markup=False)
-            yield LessonFigures()
-            yield LookView()
-            yield Static(id="said", markup=False)
-            with Container(id="lesson-asked"):
-                yield LookPrompt()
-                yield OnwardLine()
-        yield ChoiceStrip()
-        yield Unsaved()
-        yield KeyLine()
+        text, said = Static(id="lesson-text", markup=False), Static(id="said", markup=False)
+        page = (
+            VerticalScroll(text, id="lesson-words", can_focus=False),
+            LessonFigures(),
+            LookView(),
+            said,
+            Container(LookPrompt(), OnwardLine(), id="lesson-asked"),
+        )
+        yield from framed(Container(*page, id="lesson"), ChoiceStrip(), Unsaved())
 
     def on_mount(self) -> None:
         """Paint, and ask the record where to go on."""
@@ -397,10 +388,3 @@ class LessonScreen(Leaving[None]):
         looking = self.has_class("-looking")
         view = self.query_one(LookView) if looking else self.query_one("#lesson-words")
         view.scroll_relative(y=way * max(1, view.size.height - 1), animate=False)
-
-    def action_leave(self) -> None:
-        """Back to where the lesson was opened; all that was worked is kept."""
-        if len(self.app.screen_stack) > 1:
-            self.dismiss(None)
-        else:
-            self.app.exit()
