@@ -12,7 +12,7 @@ from ..coach.lesson import LessonBook
 from ..drafting.lesson import LOOKS, LessonWork
 from ..drafting.lesson_pages import LessonPage, pages_of
 from ..drafting.script import ScriptError, read_script
-from ..figures.schematic.draw import fit
+from ..figures.schematic.draw import Schematic
 from ..language.errors import worded
 from ..learning.next_look import RoundStep
 from ..learning.rounds import LookResult
@@ -85,8 +85,8 @@ class PlainLesson(PlainInspection):
             for line in in_lines(ladder, [work.end]):
                 self.say(line, "  ", "    ")
         if self.draw:
-            room = self.width - 2, _DRAWN_ROWS
-            self.lines(fit(ladder, *room, ascii=self.ascii, end=work.end).text)
+            drawing = Schematic(ladder, self.ascii, end=work.end)
+            self.lines(drawing.fit(self.width - 2, _DRAWN_ROWS).text)
         if work.chart is not None:
             told = "; ".join(said(work.bench.version.facts))
             self.say(saying.say("plain.does", said=told))

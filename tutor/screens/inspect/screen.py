@@ -122,7 +122,8 @@ class InspectScreen(Screen[None]):
         self.query_one(ChoiceStrip).ask({})
         self.query_one(TopLine).place = ""
         self._wait_for(InspectPhase.ROUND)
-        self._make()
+        # Both at once would share the interpreter's lock, and the key be seen the later for it.
+        self.query_one(LookView).call_after_refresh(self._make)
 
     @work(thread=True, exclusive=True, group="round")
     def _make(self) -> None:

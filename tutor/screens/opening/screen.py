@@ -111,7 +111,7 @@ class OpeningScreen(Screen[None]):
 
     @work(thread=True, exclusive=True, group="look")
     def _look(self) -> None:
-        from .looking import worth_doing
+        from .worth import worth_doing
 
         self.call_later(self._looked, *worth_doing(keeper_of(self.app), now_in(self.app)))
 
@@ -124,12 +124,10 @@ class OpeningScreen(Screen[None]):
     @work(thread=True, exclusive=True, group="look-ahead")
     def _look_ahead(self) -> None:
         """Have the plan ready: one key then opens the next problem at once."""
-        from ...coach.planner import new_plan
-        from ...learning.plan import Mode
+        from .looking import ahead
 
-        keeper, now, board = keeper_of(self.app), now_in(self.app), self.board
-        modes = [Mode.UNTIL_DONE, *([Mode.WEAK_SPOTS] if board and board.weak else [])]
-        wishes = {mode.value: new_plan(keeper, mode).next(now) for mode in modes}
+        weak = self.board is not None and bool(self.board.weak)
+        wishes = ahead(keeper_of(self.app), now_in(self.app), weak=weak)
         self.call_later(self._planned, wishes)
 
     def _planned(self, wishes: dict[str, ProblemRequest]) -> None:
