@@ -45,12 +45,7 @@ def _told(shown: Exhibit, plot: Plot) -> Iterator[str]:
 
 
 def level(value: float, chart: Chart) -> str:
-    """What stands at a point of a curve: "−3.1 dB", "−45°", "1.44 V".
-
-    Args:
-        value: the ordinate.
-        chart: what the curve shows.
-    """
+    """What stands at a point (``value``) of a curve of a ``chart``: "−3.1 dB", "−45°", "1.44 V"."""
     if chart is Chart.STEP:
         return volts(value) if abs(value) >= 5e-4 else "0 V"
     if chart is Chart.PHASE:

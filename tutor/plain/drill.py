@@ -38,11 +38,7 @@ _EXHIBIT_ROWS = 20
 
 @dataclass
 class PlainDrill(PlainLines):
-    """A drill on two streams.
-
-    Args:
-        wish: What the first problem was wished for as; the next ones count on from it.
-    """
+    """A drill on two streams; the problems after the first count on from its ``wish``."""
 
     wish: ProblemRequest | None = None
 

@@ -25,12 +25,9 @@ class PlainInspection(PlainLines):
     """A round of looks on two streams."""
 
     def run(self, going: Round) -> RoundPage:
-        """Ask every look of a round, and say what it came to.
+        """Ask every look of a round, ``going`` from its first look, and say what it came to.
 
         The end of the input ends it politely; looks that were answered are kept.
-
-        Args:
-            going: the round, at its first look.
         """
         if going.events:
             self.say(self.told("again", number=going.number + 1, count=going.length))

@@ -153,12 +153,7 @@ class AnswerControls(Vertical):
         (control.line if isinstance(control, TypingLine) else control).focus()
 
     def marked(self, text: str, mark: Mark) -> None:
-        """Show on the control what became of an answer to the question in hand.
-
-        Args:
-            text: what was answered.
-            mark: what became of it.
-        """
+        """Show on the control what became of the answer ``text`` to the question: its ``mark``."""
         pad = self.pad
         if pad is not None and mark.parts:
             if not pad.work.touched:  # marked before the learner left

@@ -50,11 +50,7 @@ class CircuitText(TextArea):
 
 
 class CircuitScreen(Leaving[Ladder | None], ModalScreen[Ladder | None]):
-    """A text area, what is read from it, and its drawing.
-
-    Args:
-        ladder: The circuit to begin with.
-    """
+    """A text area, first with a ``ladder``, what is read from it, and its drawing."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
         key("enter", "accept", "accept"),

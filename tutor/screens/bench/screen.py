@@ -50,11 +50,7 @@ FAR = 0.25
 
 
 class BenchScreen(AskingFirst):
-    """The bench for one circuit; leaving it leads back to where it was opened.
-
-    Args:
-        ladder: The circuit to begin with.
-    """
+    """The bench, begun with a ``ladder``; leaving it leads back to where it was opened."""
 
     AUTO_FOCUS = "#knobs"
     HELP = table("bench")["help"]

@@ -20,12 +20,9 @@ Note = tuple[str, str, str]
 
 
 def of_mark(question: Posed, mark: Mark, explanation: Explanation | None = None) -> Note:
-    """What a mark says, without the answer unless it has been found.
+    """What a ``mark`` says, without the answer to the ``question`` unless it has been found.
 
-    Args:
-        question: the question.
-        mark: the mark.
-        explanation: what explains a wrong answer; without one the slips of the mark do.
+    An ``explanation`` explains a wrong one; without it the slips of the mark do.
     """
     words, said = Words.load(), saying.understood(question, mark)
     ui = words.ui

@@ -23,13 +23,7 @@ def framed(*inside: Widget) -> ComposeResult:
 
 
 class DialogFrame(Container):
-    """The frame of a dialog.
-
-    Args:
-        title: Above it.
-        children: What is in it.
-        told: As of any container.
-    """
+    """The frame of a dialog, with a title, around its children; for the rest as any container."""
 
     DEFAULT_CSS = """
     DialogFrame {

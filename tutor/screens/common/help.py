@@ -64,12 +64,7 @@ def in_columns(keys: list[tuple[str, str]], width: int) -> Content:
 
 
 class HelpScreen(Leaving[None], ModalScreen[None]):
-    """A page over the screen it tells of; it scrolls where the window is small.
-
-    Args:
-        text: What the screen is for.
-        keys: What its keys do.
-    """
+    """What a screen is for (``text``) and its ``keys``, on a page over it that scrolls."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
         bound("escape,enter", "dismiss(None)", "close"),

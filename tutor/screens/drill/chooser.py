@@ -27,11 +27,7 @@ from .tasks import TaskLine
 
 
 class ChooserScreen(Leaving["ProblemRequest | None"], ModalScreen["ProblemRequest | None"]):
-    """Levels on the left, the families of the highlighted one on the right, the task below.
-
-    Args:
-        wish: What is being climbed now.
-    """
+    """Levels, the families of the one highlighted, and the task; first those of a ``wish``."""
 
     CSS_PATH = "chooser.tcss"
     BINDINGS: ClassVar[list[BindingType]] = [

@@ -28,11 +28,7 @@ _KINDS = kinds_of(Task.ANALYSE)
 
 
 class KindsLine(Widget):
-    """One line that says what is asked.
-
-    Args:
-        kinds: the kinds chosen; none: what is worth asking.
-    """
+    """One line that says which ``kinds`` are asked; none: what is worth asking."""
 
     DEFAULT_CSS = "KindsLine { dock: bottom; height: 2; width: 100%; margin-bottom: 2; }"
 
@@ -57,11 +53,7 @@ class KindsLine(Widget):
 
 
 class KindsScreen(Leaving["_Chosen | None"], ModalScreen["_Chosen | None"]):
-    """The kinds of question of an analysis, each of them on or off.
-
-    Args:
-        kinds: those that are on; none: what is worth asking.
-    """
+    """The ``kinds`` of question of an analysis, each on or off; none on: what is worth asking."""
 
     CSS_PATH = "kinds.tcss"
     BINDINGS: ClassVar[list[BindingType]] = [

@@ -47,11 +47,7 @@ def words(sitting: Session, remaining: Remaining | None, now: datetime) -> str:
 
 
 class SummingUpScreen(PageScreen[bool]):
-    """What a sitting came to; dismissed with True to go on climbing.
-
-    Args:
-        over: The sitting.
-    """
+    """What a sitting that is ``over`` came to; dismissed with True to go on climbing."""
 
     CSS_PATH = "../progress/progress.tcss"
     PAGE = "progress"

@@ -66,11 +66,7 @@ def _end_of(step: Step) -> End | None:
 
 
 class SummitScreen(Leaving[bool]):
-    """The view from the top of one climb; dismissed with True for the next problem.
-
-    Args:
-        climb: The climb that was finished.
-    """
+    """The view from the top of a ``climb``; dismissed with True for the next problem."""
 
     AUTO_FOCUS = "#solution"
     CSS_PATH: ClassVar = ["../common/climb.tcss", "summit.tcss"]

@@ -31,12 +31,7 @@ LOOK_AGAIN = 2.0
 
 
 class EnterScreen(Leaving[None]):
-    """A class's papers.
-
-    Args:
-        title: of the class's sheets.
-        grid: the papers.
-    """
+    """A class's papers, in a ``grid``, and the ``title`` of its sheets."""
 
     CSS_PATH: ClassVar = "entering.tcss"
     HELP = say("help.help")

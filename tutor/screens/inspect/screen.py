@@ -68,11 +68,7 @@ class InspectPhase(Enum):
 
 
 class InspectScreen(Screen[None]):
-    """One round of looks after another.
-
-    Args:
-        rounds: makes them, beside the screen.
-    """
+    """One round of looks after another; ``rounds`` makes them, beside the screen."""
 
     CSS_PATH = "inspect.tcss"
     HELP = fill("inspect", "help")
@@ -246,12 +242,9 @@ class InspectScreen(Screen[None]):
         self.tell(result, choice, seconds)
 
     def tell(self, result: LookResult, choice: str, seconds: float) -> None:
-        """Say what an answer was worth, or go on.
+        """Say what the ``choice`` made in so many ``seconds`` after the paint was worth, or go on.
 
-        Args:
-            result: what the answer did.
-            choice: the id of the choice taken.
-            seconds: from the paint to the key.
+        ``result`` is what the answer did; the choice is told by its id.
         """
         asked = self.round
         assert asked is not None

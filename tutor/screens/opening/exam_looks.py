@@ -20,12 +20,7 @@ from ..inspect.screen import InspectScreen, RoundMaker
 
 
 class ExamLooksScreen(InspectScreen):
-    """Looks of which nothing is told.
-
-    Args:
-        rounds: makes them, beside the screen.
-        over: told when every look has been left.
-    """
+    """Looks of which nothing is told, made by ``rounds``; once all were left, ``over`` is told."""
 
     CSS_PATH = "../inspect/inspect.tcss"
     HELP = say("looks.help")
@@ -55,11 +50,7 @@ class ExamLooksScreen(InspectScreen):
 
 
 class ExamLooksPage(PageScreen[None]):
-    """What the looks of a rehearsal came to: every look that was missed, and why.
-
-    Args:
-        looks: the looks, each of them left.
-    """
+    """What the ``looks`` of a rehearsal came to: every look that was missed, and why."""
 
     HELP = say("looks.help")
     BINDINGS: ClassVar[list[BindingType]] = [

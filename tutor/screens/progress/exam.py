@@ -29,12 +29,9 @@ class DayInput(Input):
 
 
 class ExamScreen(Leaving[bool], ModalScreen[bool]):
-    """Sets, changes or forgets the day of the exam; dismissed with whether it was changed.
+    """Sets, changes or forgets the day of the ``exam``; dismissed with whether it was changed.
 
     While it is typed, the line below says how it is read.
-
-    Args:
-        exam: The day that is set, if one is.
     """
 
     BINDINGS: ClassVar[list[BindingType]] = [

@@ -69,11 +69,7 @@ class LengthScreen(Leaving["int | bool | None"], ModalScreen["int | bool | None"
 
 
 class HandInScreen(Leaving[bool], ModalScreen[bool]):
-    """Whether to hand in before every question was asked; dismissed with the answer.
-
-    Args:
-        rehearsal: What would be handed in.
-    """
+    """Whether to hand in a ``rehearsal`` before all was asked; dismissed with the answer."""
 
     CSS = _FRAME.format(name="HandInScreen")
     BINDINGS: ClassVar[list[BindingType]] = [

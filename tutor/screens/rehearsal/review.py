@@ -32,11 +32,7 @@ _WIDE, _TALL = 110, 36
 
 
 class ReviewScreen(Leaving[None]):
-    """What a rehearsal came to.
-
-    Args:
-        result: The rehearsal, marked.
-    """
+    """What a rehearsal came to: its ``result``."""
 
     CSS_PATH = "review.tcss"
     HELP = say("help.review")

@@ -56,11 +56,7 @@ class SheetList(Menu):
 
 
 class SheetsScreen(Leaving["Path | None"], ModalScreen["Path | None"]):
-    """A list of sheets; dismissed with the one to fill in.
-
-    Args:
-        folder: Where to look.
-    """
+    """A list of the sheets in a ``folder``; dismissed with the one to fill in."""
 
     CSS_PATH = "list.tcss"
     HELP = say("help.sheets")
