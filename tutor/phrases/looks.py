@@ -37,6 +37,12 @@ def choice(look: Look, answer: str) -> str:
     return fill(_FILE, f"{look.kind.value}.choices.{answer}")
 
 
+def offered(look: Look) -> dict[str, str]:
+    """The words of every choice of a look, by its key."""
+    words = (choice(look, answer) for answer in look.answers)
+    return dict(zip(look.row.keys, words, strict=True))
+
+
 def counter(look: Look, fact: CounterFact) -> str:
     """Why a wrong answer to ``look`` cannot be right, by ``fact``: one sentence or two."""
     words = LookKind.WHICH_CIRCUIT if look.kind is LookKind.SAME_TRANSFER else look.kind

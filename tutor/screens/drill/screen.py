@@ -16,7 +16,7 @@ from ...language.texts import Words, table
 from ...learning.climb import Climb, Listener
 from ...learning.course import HINT_LEVELS as LAST_HINT
 from ...learning.full_circuit import spared
-from ...learning.request import ProblemRequest
+from ...learning.request import UNMAKEABLE, ProblemRequest
 from ...phrases import answer_text as saying
 from ..answers.answering import AnswerControls
 from ..answers.body import AnswerBody
@@ -38,10 +38,6 @@ if TYPE_CHECKING:
     from ...store.events import LeftOff
     from ...store.keeper import Keeper
     from ..answers.pointed import Said
-
-
-UNMAKEABLE = (ValueError, LookupError, ArithmeticError)
-"""What is raised where no problem can be made."""
 
 
 _WATCH = 0.5

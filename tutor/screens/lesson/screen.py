@@ -186,11 +186,7 @@ class LessonScreen(Leaving[None]):
         tick = saying.say("look", number=number + 1, count=LOOKS)
         self.query_one(LookPrompt).say(saying_looks.prompt(look), tick)
         self.query_one(LookView).show(partial(face, look, ascii=ascii_screen()))
-        words = {
-            key: saying_looks.choice(look, answer)
-            for key, answer in zip(look.row.keys, look.answers, strict=True)
-        }
-        self.query_one(ChoiceStrip).ask(words)
+        self.query_one(ChoiceStrip).ask(saying_looks.offered(look))
         self._wait_for(LessonPhase.LOOK)
 
     def _wait_for(self, phase: LessonPhase, onward: str = "", **values: object) -> None:
@@ -267,18 +263,12 @@ class LessonScreen(Leaving[None]):
         self._told = Content.assemble(
             (f"{question}\n", "$ink-quiet"), (f"{sign}. ", f"bold {ink}"), rest
         )
-        self._mark(dict(zip(asked.keys, asked.choices, strict=True)), answer, asked.truth)
+        self.query_one(ChoiceStrip).judge(asked.keys, asked.choices, answer, asked.truth)
         work.move()
         self._keep()
         self._wait_for(LessonPhase.TOLD, "onward")
         self._show()
         return True
-
-    def _mark(self, choices: dict[str, str], answer: str, truth: str) -> None:
-        """Close the choices, and say which was right."""
-        signs = {key: "✗" for key, choice in choices.items() if choice == answer != truth}
-        signs |= {key: "✓" for key, choice in choices.items() if choice == truth}
-        self.query_one(ChoiceStrip).told(signs)
 
     def _look(self, work: LessonWork, key: str) -> bool:
         look = work.look
@@ -298,7 +288,7 @@ class LessonScreen(Leaving[None]):
             self.query_one(LookView).show(drawer)
         said = Content.assemble((f"{head} ", f"bold {ink}"), body)
         self.query_one("#said", Static).update(said)
-        self._mark(dict(zip(look.row.keys, look.answers, strict=True)), answer, look.truth)
+        self.query_one(ChoiceStrip).judge(look.row.keys, look.answers, answer, look.truth)
         work.go_on()
         self._keep()
         onward, values = self._onward_words(work)

@@ -16,6 +16,7 @@ from ...language.dates import local_now
 from ...language.errors import worded
 from ...language.texts import Words
 from ...learning.basis import AnswerBasis
+from ...learning.request import UNMAKEABLE
 from ...phrases import answer_text as saying
 from ...phrases.rehearsal import left, say
 from ...store.rehearsals import unfinished
@@ -115,7 +116,7 @@ class RehearsalScreen(Leaving["RehearsalRun | RehearsalResult | None"]):
         try:
             going = take_up(keeper, kept, now) if keeper is not None and kept is not None else None
             going = going or begin(keeper, now, *self._new)
-        except (ValueError, LookupError, ArithmeticError) as error:
+        except UNMAKEABLE as error:
             self.call_later(self.body.tell, say("ask.failed", why=worded(error)))
         else:
             self.call_later(self._begin, going)
