@@ -259,7 +259,7 @@ class _Ledger:
         return (folder, name, found) in self._ours
 
     def note(self, folder: str, source: str, files: Mapping[str, str]) -> None:
-        """Write down the ``files`` (name → digest) of a ``source``, about to go into a ``folder``."""
+        """Write down ``files`` (name → digest) of a ``source``, about to go into a ``folder``."""
         document = {"to": self._where, "folder": folder, "source": source, "files": files}
         line = json.dumps(document).encode() + b"\n"
         append(self._path, line if self._whole else b"\n" + line)
