@@ -93,14 +93,12 @@ def _slips(asked: PaperQuestion, width: int, across: int) -> Iterator[Content]:
     """The slips, in so many columns, each with what is typed for it and its names."""
     each = width // across
     wide = min(each // 2, max((len(slip.typed) for slip in asked.slips), default=0))
+    room = each - wide - 6
     shown = [
         Content.assemble(
             (f" ;{number} ", "bold $ink-copper"),
             (f"{shortened(slip.typed, wide).ljust(wide)}  ", "$foreground"),
-            (
-                shortened("; ".join(slip.names), each - wide - 8).ljust(each - wide - 6),
-                "$ink-quiet",
-            ),
+            (shortened("; ".join(slip.names), room - 2).ljust(room), "$ink-quiet"),
         )
         for number, slip in enumerate(asked.slips, 1)
     ]
