@@ -210,12 +210,7 @@ def _record(line: Line) -> dict[str, Any]:
 
 
 def as_object(found: Progress, learner: str = "") -> dict[str, Any]:
-    """The whole of it, for JSON; the names are fixed, other programs rely on them.
-
-    Args:
-        found: the progress.
-        learner: whose it is.
-    """
+    """The progress ``found`` of a ``learner`` for JSON; other programs rely on its names."""
     outlook = found.outlook
     forecast = outlook.standing.forecast
     return {

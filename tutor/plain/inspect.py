@@ -189,12 +189,7 @@ def _keys(look: Look) -> tuple[str, ...]:
 
 
 def choice_of(look: Look, typed: str) -> str | None:
-    """The choice that one letter or digit names; ``None`` where it names none.
-
-    Args:
-        look: the look.
-        typed: what was typed, without the blanks around it.
-    """
+    """The choice of a ``look`` that a ``typed`` letter or digit names; ``None``: it names none."""
     for keys in (_keys(look), look.row.keys):
         if typed.lower() in keys:
             return look.answers[keys.index(typed.lower())]

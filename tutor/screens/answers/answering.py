@@ -89,12 +89,7 @@ class AnswerControls(Vertical):
         return pad
 
     def ask(self, basis: AnswerBasis, question: Posed) -> None:
-        """Make the question's control ready; nothing of the question before is left on it.
-
-        Args:
-            basis: What an answer is read and drawn by.
-            question: What is asked.
-        """
+        """Ready an empty control for a ``question`` whose answers are read by a ``basis``."""
         words, self._question, self._crossed = Words.load(), question, set()
         self.serial += 1
         control = self.control
@@ -199,12 +194,7 @@ class AnswerControls(Vertical):
             control.line.action_end()
 
     def come_back(self, draft: str, marks: Sequence[Mark]) -> None:
-        """Put everything back on the control as it was when the learner left.
-
-        Args:
-            draft: What was not submitted.
-            marks: What became of the answers to this question so far.
-        """
+        """Put back what stood there when one left: a ``draft``, and the ``marks`` so far."""
         if self.pad is not None:  # the verdicts on a sketch stay on what the draft leaves alone
             for mark in marks[-1:]:
                 self.marked(mark.typed, mark)

@@ -29,13 +29,7 @@ Asked = TypeVar("Asked", bound=Posed)
 
 
 class AnswerBody(Container, Generic[Asked]):
-    """Ladder, circuit, question, controls and notes.
-
-    Args:
-        rungs: The ladder on the left.
-        face: What a problem shows of itself.
-        below: What else stands under the notes.
-    """
+    """Ladder (``rungs``), ``face``, question, controls, notes, and what stands ``below`` them."""
 
     def __init__(self, rungs: Rungs, face: CircuitFace, *below: Widget) -> None:
         super().__init__(id="body")
@@ -77,12 +71,7 @@ class AnswerBody(Container, Generic[Asked]):
         self._prompt.update(Content(text))
 
     def wait(self, *, answer: bool = False, onward: str = "") -> None:
-        """Wait for an answer, or until the learner has read enough, or for something else.
-
-        Args:
-            answer: Whether the controls take one.
-            onward: What the line says that goes on; without it there is none.
-        """
+        """Wait for an ``answer``, or for Enter, as ``onward`` says; or for something else."""
         self.open = answer
         if self.asked is None:
             self.controls.nothing()

@@ -23,13 +23,7 @@ from .frame import key
 
 @dataclass(frozen=True)
 class Foreseen:
-    """A change that is asked about.
-
-    Args:
-        text: the change, in words.
-        effects: what it does.
-        reasons: a sentence for each of them.
-    """
+    """A change that is asked about: its text, its effects, and a sentence on the reason of each."""
 
     text: str
     effects: tuple[Effect, ...]
@@ -42,12 +36,7 @@ _SIGNS = {True: ("✓", "$ink-verdigris"), False: ("✗", "$ink-rust")}
 
 
 class AskScreen(Leaving[None], ModalScreen[None]):
-    """The questions of one change below the charts; then the change is shown, and the answers.
-
-    Args:
-        foreseen: the change.
-        reveal: makes the change on the bench beneath.
-    """
+    """What a change ``foreseen`` will do, asked below the charts; then ``reveal`` makes it."""
 
     HELP = table("bench")["ask"]["help"]
     BINDINGS: ClassVar[list[BindingType]] = [

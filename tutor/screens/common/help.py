@@ -35,12 +35,7 @@ def keys_of(screen: Screen[Any]) -> list[tuple[str, str]]:
 
 
 def in_columns(keys: list[tuple[str, str]], width: int) -> Content:
-    """A table of as many columns as fit, at most three.
-
-    Args:
-        keys: each key with what it does.
-        width: columns on the screen.
-    """
+    """A table of ``keys`` and what they do, in as many columns as fit ``width``, at most three."""
     if not keys:
         return Content()
     for across in (3, 2, 1):

@@ -27,13 +27,7 @@ say = speaker("opening", "sitting.")
 
 
 def words(sitting: Session, remaining: Remaining | None, now: datetime) -> str:
-    """What is left of a sitting; "" where that is not known yet.
-
-    Args:
-        sitting: the sitting.
-        remaining: what is left but for minutes, if it is known.
-        now: the moment.
-    """
+    """What is left of a ``sitting`` ``now``, with so much ``remaining``; "" while not known."""
     left = sitting.left(now)
     if left is not None:
         minutes = math.ceil(left / timedelta(minutes=1))

@@ -62,12 +62,7 @@ _WHERE_FREE = ("part", "turn", "undo", "change")
 
 
 class LessonScreen(Leaving[None]):
-    """The pages of the lessons, one after the other.
-
-    Args:
-        level: whose lesson to open, from 1.
-        one: whether it is closed after one page.
-    """
+    """The pages of the lessons from a ``level`` (from 1) on, or only ``one`` of them."""
 
     HELP = table("lesson")["help"]
     AUTO_FOCUS = ""

@@ -31,11 +31,7 @@ _LAST = "last"
 
 
 class LengthScreen(Leaving["int | bool | None"], ModalScreen["int | bool | None"]):
-    """How many problems; dismissed with that, or with True to see the last review once more.
-
-    Args:
-        last: Whether there is one.
-    """
+    """How many problems; dismissed with that, or with True for the ``last`` review if there is."""
 
     CSS = _FRAME.format(name="LengthScreen")
     BINDINGS: ClassVar[list[BindingType]] = [bound("escape", "dismiss(None)", "close")]
