@@ -52,6 +52,13 @@ def of_shown(problem: Problem, question: Question) -> Note:
     return "shown", ui("drill.shown"), body
 
 
+def of_example(problem: Problem, question: Question) -> Note:
+    """What is behind the answer to a ``question``, and how it is worked in this ``problem``."""
+    words = Words.load()
+    title = words.ui("drill.worked", title=words.title(question.rung))
+    return "example", title, "\n".join(words.hint(problem, question, level) for level in (1, 3))
+
+
 def prompt(question: Posed) -> str:
     """What is asked; where the answer is drawn, only what the pad does not show by itself."""
     if question.form is not Form.SKETCH:

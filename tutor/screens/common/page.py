@@ -16,7 +16,6 @@ from ...figures.canvas.styled import StyledLine
 from .frame import framed
 from .keys import bound
 from .leaving import Leaving
-from .styled import shown
 
 Builder = Callable[[int, int], list[StyledLine]]
 """Builds the lines of a page for a room of so many columns and rows."""
@@ -58,7 +57,9 @@ class PageLines(Widget):
 
     def render(self) -> Content:
         """All lines."""
-        return Content("\n").join(shown(line) for line in self.lines(self.size.width))
+        return Content("\n").join(
+            Content.assemble(*line.spans) for line in self.lines(self.size.width)
+        )
 
 
 LEAF = (

@@ -292,12 +292,13 @@ class DrillScreen(Screen[None]):
 
     def _work(self, climb: Climb, question: Question) -> None:
         """Show a step worked instead of asking it, and wait until it has been read."""
-        from .example import of_example, show_answer
-
         self._said = question, LAST_HINT
         self._draw()
-        show_answer(self.body.controls, question)
-        self.body.note(*of_example(climb.problem, question))
+        if question.form in (Form.CHOICE, Form.SKETCH):
+            self.body.controls.reveal(question)
+        else:
+            self.body.controls.restore(saying.right_words(question))
+        self.body.note(*answer_notes.of_example(climb.problem, question))
         self._wait_for(DrillPhase.ONWARD, "onward-worked")
 
     def _top(self) -> None:
