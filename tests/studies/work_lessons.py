@@ -16,7 +16,7 @@ from pathlib import Path
 from rungwise.tutor.coach.lesson import after
 from rungwise.tutor.drafting.lesson_pages import LessonPage, every_page, pages_of
 from rungwise.tutor.phrases import lessons as saying
-from rungwise.tutor.plain.lesson import PlainLesson, lesson
+from rungwise.tutor.plain.lesson import PlainLesson
 from rungwise.tutor.screens.app import Rungwise
 from rungwise.tutor.screens.inspect.view import LookView
 from rungwise.tutor.screens.lesson.screen import LessonPhase, LessonScreen
@@ -82,7 +82,7 @@ def in_lines() -> None:
             typed = [line for page in pages_of(level) for line in lines(page, wrong=wrong)]
             output = io.StringIO()
             source = io.StringIO("".join(f"{line}\n" for line in typed))
-            lesson(level, PlainLesson(source, output, echo=True))
+            PlainLesson(source, output, echo=True).work(level)
             said = " ".join(output.getvalue().split())
             assert saying.say("plain.over", level=level) in said, level
             FOUND["levels in plain lines"] += 1

@@ -53,12 +53,7 @@ def environment(name: str, size: tuple[int, int], own: Mapping[str, str]) -> dic
 
 
 class Visitor:
-    """A visitor and the tutor that was started for them.
-
-    Args:
-        name: The visitor's name, as read.
-        size: Columns and rows of the visitor's screen.
-    """
+    """A visitor, of a ``name`` as read and a screen ``size``, and the tutor started for them."""
 
     def __init__(self, name: str, size: tuple[int, int]) -> None:
         self.name = name

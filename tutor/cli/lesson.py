@@ -13,9 +13,11 @@ if TYPE_CHECKING:
 
 def in_lines(level: int, draw: bool) -> None:
     """The lesson of a ``level``, 1 to 7, in plain lines; ``draw``: each circuit as well."""
-    from ..plain.lesson import PlainLesson, lesson
+    from ..plain.lesson import PlainLesson
 
-    lesson(level, PlainLesson.on_standard_streams(width(), draw, patient_keeper()))
+    lines = PlainLesson.on_standard_streams(width(), draw, patient_keeper())
+    with lines.kept():
+        lines.work(level)
 
 
 def on_screen(level: int) -> None:

@@ -30,17 +30,20 @@ def enter(sheets: str, group: str, plain: bool) -> None:
             complain(fill("entering", "command.broken", values))
         if plain:
             from ..plain.enter import EnterPlainly
+            from ..plain.lines import PlainLines
 
-            EnterPlainly.on_streams(title, grid, width()).run()
+            EnterPlainly(title, grid, PlainLines.on_standard_streams(width(), False)).run()
             status = 0
         else:
-            from ..screens.enter_app import EnterApp
+            from ..screens.app import Rungwise
+            from ..screens.entering.screen import EnterScreen
 
-            app = EnterApp(title, grid)
+            screen = EnterScreen(title, grid)
+            app = Rungwise(first=screen)
             app.run()
             status = app.return_code or 0
-            if app.entering.trouble:
-                complain(app.entering.trouble)
+            if screen.trouble:
+                complain(screen.trouble)
                 status = FAILED
     say(
         "entering",

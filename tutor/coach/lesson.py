@@ -23,11 +23,7 @@ _COUNTED = re.compile(r"(\S{1,40})[: ](\d{1,6})(?: |$)")
 
 
 class LessonBook:
-    """Where somebody is in the lessons.
-
-    Args:
-        keeper: whose record says it, and keeps it; without one nothing is kept.
-    """
+    """Where somebody is in the lessons, by a ``keeper``'s record; without one nothing is kept."""
 
     def __init__(self, keeper: Keeper | None = None) -> None:
         self._keeper = keeper

@@ -135,7 +135,6 @@ def begin_round(
     length: int = ROUND_LENGTH,
     kinds: Sequence[LookKind] = (),
     group: SkillGroup | None = None,
-    known: Recognition | None = None,
 ) -> Round:
     """A round that follows what the record says, and is kept in it look by look.
 
@@ -148,12 +147,10 @@ def begin_round(
         length: how many looks.
         kinds: what may be asked; empty: all kinds, the type half of the time.
         group: circuits of this group alone; ``None``: all.
-        known: what is known at sight, where that was read already.
     """
     if seed is None:
         seed = SystemRandom().getrandbits(60)
-    if known is None:
-        known = recognition_of(keeper, now)
+    known = recognition_of(keeper, now)
     usual = not kinds and group is None
     uid, listener = "", None
     if keeper is not None:

@@ -38,11 +38,7 @@ _ORDER = (*_FIRST, *(rung for rung in Rung if rung not in _FIRST))
 
 
 def in_order(rungs: Iterable[Rung]) -> tuple[Rung, ...]:
-    """Kinds of question in the order in which one circuit in full asks them.
-
-    Args:
-        rungs: kinds of question, each once.
-    """
+    """These ``rungs``, each once, in the order in which one circuit in full asks them."""
     return tuple(sorted(set(rungs), key=_ORDER.index))
 
 
@@ -128,12 +124,7 @@ def most_telling(
 
 
 def arranged(problem: Problem, rungs: Sequence[Rung]) -> Problem:
-    """The problem with these of its questions alone, in this order.
-
-    Args:
-        problem: as its seed made it.
-        rungs: kinds of question; those the problem does not ask are passed over.
-    """
+    """A ``problem`` with these of its ``rungs`` alone, in this order, as far as it asks them."""
     found: dict[Rung, Question] = {question.rung: question for question in problem.questions}
     asked = tuple(found[rung] for rung in rungs if rung in found)
     return replace(problem, questions=asked or problem.questions)
@@ -154,11 +145,7 @@ def spared(problem: Problem, new: Collection[Rung] = ()) -> frozenset[Rung]:
 
 
 def new_ends(states: Mapping[str, SkillState]) -> frozenset[Rung]:
-    """The ends that a learner still has to learn.
-
-    Args:
-        states: by skill.
-    """
+    """The ends that a learner still has to learn, by the ``states`` of skills."""
     right = Counter[Rung]()
     for skill, state in states.items():
         right[parts_of(skill)[1]] += state.right
@@ -166,12 +153,7 @@ def new_ends(states: Mapping[str, SkillState]) -> frozenset[Rung]:
 
 
 def mastered(problem: Problem, states: Mapping[str, SkillState]) -> frozenset[Rung]:
-    """The kinds of question of a problem that the learner has mastered.
-
-    Args:
-        problem: as its seed made it.
-        states: by skill.
-    """
+    """The kinds of question of a ``problem`` that are mastered, by the ``states`` of skills."""
     return frozenset(
         question.rung
         for question in problem.questions

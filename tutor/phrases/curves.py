@@ -27,12 +27,7 @@ _say = speaker("looks", "say.")
 
 
 def told(look: Look, ladder: Ladder) -> str:
-    """One of the curves of a look in one line.
-
-    Args:
-        look: the look.
-        ladder: the circuit behind the curve.
-    """
+    """The curve of a ``ladder`` of a ``look`` in one line."""
     known = facts(ladder)
     match look.row.facing:
         case Facing.GAINS:

@@ -39,12 +39,7 @@ def answer(choice: str) -> str:
 
 
 def turned_value(before: Ladder, after: Ladder) -> str:
-    """Which part is given which value; "" where more than a value differs.
-
-    Args:
-        before: the circuit before.
-        after: the one after.
-    """
+    """Which part has which value ``before`` and ``after``; "" where more than a value differs."""
     name = changed_value(before, after)
     if not name:
         return ""

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Iterator
 
-from ...problems.quantities.write import write_conjugates, write_quantity
+from ...problems.quantities.write import write_quantity
 from ...problems.questions.curve_reading import telling
 from ...problems.questions.exhibit import Chart, Exhibit, Plot
 from ..figures.step import volts
 from ..language.texts import fill, speaker
+from .responses import roots_told
 
 LETTERS = "abcdefghij"
 _NOTHING = -150.0
@@ -45,12 +45,7 @@ def _told(shown: Exhibit, plot: Plot) -> Iterator[str]:
 
 
 def level(value: float, chart: Chart) -> str:
-    """What stands at a point of a curve: "−3.1 dB", "−45°", "1.44 V".
-
-    Args:
-        value: the ordinate.
-        chart: what the curve shows.
-    """
+    """What stands at a point (``value``) of a curve of a ``chart``: "−3.1 dB", "−45°", "1.44 V"."""
     if chart is Chart.STEP:
         return volts(value) if abs(value) >= 5e-4 else "0 V"
     if chart is Chart.PHASE:
@@ -69,15 +64,4 @@ def _place(place: float, shown: Exhibit) -> str:
 
 
 def _roots(roots: tuple[complex, ...], unit: str) -> str:
-    said = []
-    for root, times in Counter(root for root in roots if root.imag >= 0).items():
-        if root == 0:
-            text = fill("reverse", "say.origin")
-        else:
-            text = (
-                write_conjugates(root, unit, 3) if root.imag else write_quantity(root.real, unit, 3)
-            )
-            text = text if unit else _say("root", root=text)
-        said.append(fill("reverse", "say.times", [("root", text), ("times", times)])
-                    if times > 1 else text)  # fmt: skip
-    return "; ".join(said) or fill("reverse", "say.none")
+    return roots_told(roots, unit, lambda text: text if unit else _say("root", root=text))

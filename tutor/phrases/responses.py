@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Callable, Iterable, Iterator
 
 from ...problems.analysis.response import Response
 from ...problems.quantities.write import write_conjugates, write_quantity
@@ -58,15 +58,21 @@ def _level(gain: float) -> str:
 
 def _roots(response: Response) -> Iterator[str]:
     for name, roots in ("poles", response.poles), ("zeros", response.zeros):
-        counted = Counter(root for root in roots if root.imag >= 0)
-        texts = []
-        for root, times in counted.items():
-            if root == 0:
-                text = _say("origin")
-            elif root.imag:
-                text = write_conjugates(root, "rad/s", 3)
-            else:
-                text = write_quantity(root.real, "rad/s", 3)
-            texts.append(_say("times", root=text, times=times) if times > 1 else text)
-        none = _say("none")
-        yield _say(name, roots="; ".join(texts) or none)
+        yield _say(name, roots=roots_told(roots, "rad/s"))
+
+
+def roots_told(
+    roots: Iterable[complex], unit: str, worded: Callable[[str], str] = lambda text: text
+) -> str:
+    """Roots in words, a pair as one.
+
+    Args:
+        roots: both of every pair.
+        unit: theirs.
+        worded: what is made of the figures of each but those at the origin.
+    """
+    texts = []
+    for root, times in Counter(root for root in roots if root.imag >= 0).items():
+        text = _say("origin") if root == 0 else worded(write_conjugates(root, unit, 3))
+        texts.append(_say("times", root=text, times=times) if times > 1 else text)
+    return "; ".join(texts) or _say("none")

@@ -38,11 +38,7 @@ _EXHIBIT_ROWS = 20
 
 @dataclass
 class PlainDrill(PlainLines):
-    """A drill on two streams.
-
-    Args:
-        wish: What the first problem was wished for as; the next ones count on from it.
-    """
+    """A drill on two streams; the problems after the first count on from its ``wish``."""
 
     wish: ProblemRequest | None = None
 
@@ -293,10 +289,7 @@ def drill(wish: ProblemRequest, count: int, width: int, draw: bool, keeper: Keep
         draw: whether circuits are drawn, too.
         keeper: who keeps the record; it is closed at the end.
     """
-    try:
-        lines = PlainDrill.on_standard_streams(width, draw, keeper)
-        lines.wish = wish
+    lines = PlainDrill.on_standard_streams(width, draw, keeper)
+    lines.wish = wish
+    with lines.kept():
         lines.run(lambda i: wish.next(i).problem(), count, wish.seed)
-    finally:
-        keeper.close()
-    lines.say_if_unkept()  # what came to light only when all was written

@@ -16,12 +16,13 @@ from ...language.texts import Words, table
 from ...learning.climb import Climb, Listener
 from ...learning.course import HINT_LEVELS as LAST_HINT
 from ...learning.full_circuit import spared
-from ...learning.request import ProblemRequest
+from ...learning.request import UNMAKEABLE, ProblemRequest
 from ...phrases import answer_text as saying
 from ..answers.answering import AnswerControls
-from ..answers.body import AnswerBody, framed
+from ..answers.body import AnswerBody
 from ..answers.face import CircuitFace
 from ..common import answer_notes
+from ..common.frame import framed
 from ..common.keys import bound
 from ..common.onward import OnwardLine
 from ..common.rungs import RungLine, Rungs
@@ -37,10 +38,6 @@ if TYPE_CHECKING:
     from ...store.events import LeftOff
     from ...store.keeper import Keeper
     from ..answers.pointed import Said
-
-
-UNMAKEABLE = (ValueError, LookupError, ArithmeticError)
-"""What is raised where no problem can be made."""
 
 
 _WATCH = 0.5
@@ -295,12 +292,13 @@ class DrillScreen(Screen[None]):
 
     def _work(self, climb: Climb, question: Question) -> None:
         """Show a step worked instead of asking it, and wait until it has been read."""
-        from .example import of_example, show_answer
-
         self._said = question, LAST_HINT
         self._draw()
-        show_answer(self.body.controls, question)
-        self.body.note(*of_example(climb.problem, question))
+        if question.form in (Form.CHOICE, Form.SKETCH):
+            self.body.controls.reveal(question)
+        else:
+            self.body.controls.restore(saying.right_words(question))
+        self.body.note(*answer_notes.of_example(climb.problem, question))
         self._wait_for(DrillPhase.ONWARD, "onward-worked")
 
     def _top(self) -> None:

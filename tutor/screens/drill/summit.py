@@ -14,10 +14,9 @@ from textual.widgets import Static
 from ....problems.analysis.arms import End
 from ...language.ascii import ascii_screen
 from ...language.texts import Words
-from ..common.keyline import KeyLine
+from ..common.frame import framed
 from ..common.keys import bound
 from ..common.leaving import Leaving
-from ..common.too_small import TooSmall
 from ..common.topline import TopLine
 from ..pictures.schematic import SchematicView
 from ..pictures.sketched import SketchedBode, SketchedPlane
@@ -67,11 +66,7 @@ def _end_of(step: Step) -> End | None:
 
 
 class SummitScreen(Leaving[bool]):
-    """The view from the top of one climb; dismissed with True for the next problem.
-
-    Args:
-        climb: The climb that was finished.
-    """
+    """The view from the top of a ``climb``; dismissed with True for the next problem."""
 
     AUTO_FOCUS = "#solution"
     CSS_PATH: ClassVar = ["../common/climb.tcss", "summit.tcss"]
@@ -96,15 +91,14 @@ class SummitScreen(Leaving[bool]):
 
     def compose(self) -> ComposeResult:
         """Circuit and s-plane on the left, charts on the right, the solution below."""
-        yield TopLine()
-        yield TooSmall()
-        with Container(id="views"):
-            yield SchematicView(self._climb.problem.ladder, id="circuit")
-            yield SketchedBode(self._climb, id="magnitude")
-            yield SketchedPlane(self._climb, id="plane")
-            yield SketchedBode(self._climb, phase=True, id="phase")
-            yield Solution()
-        yield KeyLine()
+        views = (
+            SchematicView(self._climb.problem.ladder, id="circuit"),
+            SketchedBode(self._climb, id="magnitude"),
+            SketchedPlane(self._climb, id="plane"),
+            SketchedBode(self._climb, phase=True, id="phase"),
+            Solution(),
+        )
+        yield from framed(Container(*views, id="views"))
 
     def on_mount(self) -> None:
         """Name the parts and fetch the worked solution."""

@@ -13,12 +13,11 @@ from textual.screen import Screen
 
 from ...figures.canvas.styled import StyledLine
 from ...language.texts import Words, fill
-from ..common.keyline import KeyLine
+from ..common.frame import framed
 from ..common.keys import bound
-from ..common.page import OpeningPage
+from ..common.page import LEAF, OpeningPage
 from ..common.served import served
 from ..common.session import keeper_of, now_in
-from ..common.too_small import TooSmall
 from ..common.topline import TopLine
 from ..common.unsaved import Unsaved
 from . import first as opening_first
@@ -77,8 +76,7 @@ class OpeningScreen(Screen[None]):
         *(bound(key, action, action.replace("_", "-"), show=False) for action, key in KEYS.items()),
         bound("right", "step(1)", "forward"),
         bound("left", "step(-1)", "back", show=False),
-        bound("pageup", "leaf(-1)", "leaf-page", show=False),
-        bound("pagedown", "leaf(1)", "leaf-page", show=False),
+        *LEAF,
     ]
 
     def __init__(self, *, fresh: bool = True) -> None:
@@ -95,13 +93,7 @@ class OpeningScreen(Screen[None]):
 
     def compose(self) -> ComposeResult:
         """The ladder on the left, the page on the right."""
-        yield TopLine()
-        yield TooSmall()
-        with Container(id="opening"):
-            yield OpeningLadder()
-            yield OpeningPage()
-        yield Unsaved()
-        yield KeyLine()
+        yield from framed(Container(OpeningLadder(), OpeningPage(), id="opening"), Unsaved())
 
     def on_mount(self) -> None:
         """Show what is known already, and have the rest worked out after the first paint."""

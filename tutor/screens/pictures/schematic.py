@@ -14,29 +14,10 @@ from ....problems.circuits.model import Ladder
 from ...figures.canvas.picture import Picture
 from ...figures.schematic.draw import Schematic
 from ...figures.schematic.parts import MARKED, TERMINAL
-from .figure import FigureView, inked, roles
+from .figure import FigureView
 
 if TYPE_CHECKING:
     from ....problems.analysis.arms import End
-
-INKS = {
-    "wire": "$text-muted",
-    "resistor": "$primary",
-    "inductor": "$secondary",
-    "capacitor": "$warning",
-    "open": "$secondary",
-    "short": "$secondary",
-    "source": "$foreground",
-    "load": "$primary",
-    "buffer": "$foreground",
-    "blank": "bold $accent",
-    "ground": "$text-muted",
-    "terminal": "$foreground",
-    "label": "bold $foreground",
-    "value": "$foreground",
-    "marked": "bold $accent",
-    "marked-label": "bold reverse $accent",
-}
 
 
 class SchematicView(FigureView):
@@ -45,22 +26,31 @@ class SchematicView(FigureView):
     Where the rails go on beyond the window, arrowheads at their ends say so.
     """
 
-    COMPONENT_CLASSES: ClassVar[set[str]] = roles(INKS)
-    DEFAULT_CSS = "SchematicView { scrollbar-size: 0 1; }" + inked("SchematicView", INKS)
+    INKS: ClassVar = {
+        "wire": "$text-muted",
+        "resistor": "$primary",
+        "inductor": "$secondary",
+        "capacitor": "$warning",
+        "open": "$secondary",
+        "short": "$secondary",
+        "source": "$foreground",
+        "load": "$primary",
+        "buffer": "$foreground",
+        "blank": "bold $accent",
+        "ground": "$text-muted",
+        "terminal": "$foreground",
+        "label": "bold $foreground",
+        "value": "$foreground",
+        "marked": "bold $accent",
+        "marked-label": "bold reverse $accent",
+    }
+    DEFAULT_CSS = "SchematicView { scrollbar-size: 0 1; }"
 
-    def __init__(
-        self,
-        ladder: Ladder | None = None,
-        *,
-        ascii: bool = False,  # noqa: A002
-        id: str | None = None,  # noqa: A002
-        classes: str | None = None,
-    ) -> None:
-        super().__init__(id=id, classes=classes)
+    def __init__(self, ladder: Ladder | None = None, *, id: str | None = None) -> None:  # noqa: A002
+        super().__init__(id=id)
         self._ladder = ladder
         self._marked: frozenset[str] = frozenset()
         self._unknown: frozenset[str] = frozenset()
-        self._ascii = ascii
         self._end: End | None = None
 
     @property

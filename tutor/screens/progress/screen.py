@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import ClassVar
 
 from textual import work
-from textual.app import ComposeResult
 from textual.binding import BindingType
 
 from ...coach.progress import Progress, progress_now
@@ -15,12 +14,9 @@ from ...documents.progress import tables as progress_tables
 from ...documents.progress.blocks import opening
 from ...figures.canvas.styled import StyledLine
 from ...language.texts import Words
-from ..common.keyline import KeyLine
 from ..common.keys import bound
-from ..common.leaving import Leaving
-from ..common.page import OpeningPage
+from ..common.page import LEAF, OpeningPage, PageScreen
 from ..common.session import keeper_of, now_in
-from ..common.too_small import TooSmall
 from ..common.topline import TopLine
 from .exam import ExamScreen
 
@@ -32,10 +28,11 @@ _SIGHT = 8
 """Rows kept for what was taken for what, below the slips."""
 
 
-class ProgressScreen(Leaving[None]):
+class ProgressScreen(PageScreen[None]):
     """Where the learner stands, in full."""
 
     CSS_PATH = "progress.tcss"
+    PAGE = "progress"
     HELP = Words.load().ui("help.progress")
     BINDINGS: ClassVar[list[BindingType]] = [
         bound("up", "move(-1, 0)", "skill-move"),
@@ -46,8 +43,7 @@ class ProgressScreen(Leaving[None]):
         bound("shift+tab", "page(-1)", "page", show=False, priority=True),
         bound("s", "order", "order"),
         bound("e", "exam", "exam"),
-        bound("pageup", "leaf(-1)", "leaf-page", show=False),
-        bound("pagedown", "leaf(1)", "leaf-page", show=False),
+        *LEAF,
         bound("escape,p", "dismiss(None)", "close"),
     ]
 
@@ -57,13 +53,6 @@ class ProgressScreen(Leaving[None]):
         self._spot: progress_map.Spot = (0, 0)
         self._page = 0
         self._order = 0
-
-    def compose(self) -> ComposeResult:
-        """One page, with everything there is room for."""
-        yield TopLine()
-        yield TooSmall()
-        yield OpeningPage(id="progress")
-        yield KeyLine()
 
     def on_mount(self) -> None:
         """Read the record beside the first paint."""
@@ -174,10 +163,6 @@ class ProgressScreen(Leaving[None]):
         """List the skills in another order."""
         self._order = (self._order + 1) % len(ORDERS)
         self._show()
-
-    def action_leaf(self, way: int) -> None:
-        """Scroll the page."""
-        self.query_one(OpeningPage).leaf(way)
 
     def action_exam(self) -> None:
         """Set, change or forget the day of the exam."""

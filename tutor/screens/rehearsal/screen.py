@@ -16,19 +16,22 @@ from ...language.dates import local_now
 from ...language.errors import worded
 from ...language.texts import Words
 from ...learning.basis import AnswerBasis
+from ...learning.request import UNMAKEABLE
 from ...phrases import answer_text as saying
 from ...phrases.rehearsal import left, say
 from ...store.rehearsals import unfinished
 from ..answers.answering import AnswerControls
-from ..answers.body import AnswerBody, framed
+from ..answers.body import AnswerBody
 from ..answers.face import CircuitFace
+from ..common.frame import framed
 from ..common.keys import bound
 from ..common.leaving import Leaving
 from ..common.onward import OnwardLine
+from ..common.problem_rungs import ProblemRungs
 from ..common.session import keeper_of, now_in
 from ..common.topline import TopLine
 from .choice import HandInScreen
-from .rungs import RehearsalRungs
+from .rungs import rehearsal_rungs
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -90,7 +93,7 @@ class RehearsalScreen(Leaving["RehearsalRun | RehearsalResult | None"]):
         self._ticks = 0
         # Asked once more when the app has ended already.
         self._clock: Callable[[], datetime] = local_now
-        self.rungs, self.face = RehearsalRungs(), CircuitFace()
+        self.rungs, self.face = ProblemRungs(), CircuitFace()
         self.body: AnswerBody[Question] = AnswerBody(self.rungs, self.face)
 
     def compose(self) -> ComposeResult:
@@ -113,7 +116,7 @@ class RehearsalScreen(Leaving["RehearsalRun | RehearsalResult | None"]):
         try:
             going = take_up(keeper, kept, now) if keeper is not None and kept is not None else None
             going = going or begin(keeper, now, *self._new)
-        except (ValueError, LookupError, ArithmeticError) as error:
+        except UNMAKEABLE as error:
             self.call_later(self.body.tell, say("ask.failed", why=worded(error)))
         else:
             self.call_later(self._begin, going)
@@ -139,7 +142,7 @@ class RehearsalScreen(Leaving["RehearsalRun | RehearsalResult | None"]):
         going = self.going
         assert going is not None
         exam = going.rehearsal
-        self.rungs.show_rehearsal(exam)
+        self.rungs.show_problems(rehearsal_rungs(exam))
         if exam.complete:
             self.body.tell(say("ask.complete", given=len(exam.answers), count=len(exam.places)))
             self._wait_for(RehearsalPhase.COMPLETE)

@@ -9,13 +9,14 @@ from typing import TYPE_CHECKING, ClassVar
 from textual import on, work
 from textual.app import ComposeResult
 from textual.binding import BindingType
-from textual.containers import Container, VerticalScroll
+from textual.containers import VerticalScroll
 from textual.content import Content
 from textual.screen import ModalScreen
 from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
 from ...language.texts import plain, speaker
+from ..common.frame import DialogFrame
 from ..common.keyline import KeyLine
 from ..common.keys import bound
 from ..common.leaving import Leaving
@@ -55,11 +56,7 @@ class SheetList(Menu):
 
 
 class SheetsScreen(Leaving["Path | None"], ModalScreen["Path | None"]):
-    """A list of sheets; dismissed with the one to fill in.
-
-    Args:
-        folder: Where to look.
-    """
+    """A list of the sheets in a ``folder``; dismissed with the one to fill in."""
 
     CSS_PATH = "list.tcss"
     HELP = say("help.sheets")
@@ -72,7 +69,7 @@ class SheetsScreen(Leaving["Path | None"], ModalScreen["Path | None"]):
 
     def compose(self) -> ComposeResult:
         """The list, and what a teacher types."""
-        with Container(id="sheets"):
+        with DialogFrame(say("sheets.title"), id="sheets"):
             yield Static(say("sheets.looking"), id="here", markup=False)
             yield SheetList(id="found", markup=False)
             with VerticalScroll(id="making", can_focus=False):
@@ -81,7 +78,6 @@ class SheetsScreen(Leaving["Path | None"], ModalScreen["Path | None"]):
 
     def on_mount(self) -> None:
         """Look through the folder beside the first paint."""
-        self.query_one("#sheets").border_title = say("sheets.title")
         self.query_one(SheetList).display = False
         self._look()
 
