@@ -9,7 +9,6 @@ drawn on it.
 from __future__ import annotations
 
 import math
-from collections import Counter
 from collections.abc import Sequence
 from itertools import pairwise
 
@@ -19,7 +18,7 @@ from ..canvas.braille import COLUMNS, ROWS, Dots
 from ..canvas.canvas import Canvas
 from ..canvas.paper import AXIS, CURVE, TICK
 from ..canvas.picture import Picture
-from ..splane import POLE, ZERO
+from ..splane import root_signs
 
 BEYOND = 1.0
 """Decades shown on either side of the outermost breaks."""
@@ -151,23 +150,12 @@ def small_map(
     canvas.put(width - 1, middle - 1, canvas.either("σ", "re")[:1], TICK)
     canvas.put(zero + 1, 0, canvas.either("jω", "j"), TICK)
     reach = min(reach_rows, (zero - 1) / _ASPECT)
-    sizes = sorted({round(math.log10(abs(r)), 2) for r in _roots(response) if r})
-    places: dict[tuple[int, int], Counter[str]] = {}
-    for role, roots in ((POLE, response.poles), (ZERO, response.zeros)):
-        for root in roots:
-            cell = _cell(root, sizes, reach)
-            places.setdefault(cell, Counter())[role] += 1
-    for (x, y), counts in places.items():
-        poles, zeros = counts[POLE], counts[ZERO]
-        sign = "⊗" if poles and zeros else "×" if poles else "○"
-        number = max(poles, zeros) if not (poles and zeros) else 1
-        text = sign + (str(number) if number > 1 else "")
-        canvas.put(zero + x, middle - y, text, POLE if poles else ZERO)
+    sizes = sorted({round(math.log10(abs(r)), 2) for r in (*response.poles, *response.zeros) if r})
+    for (x, y), text, role in root_signs(
+        response.poles, response.zeros, lambda root: _cell(root, sizes, reach)
+    ):
+        canvas.put(zero + x, middle - y, text, role)
     return Picture(canvas.lines, canvas.spans)
-
-
-def _roots(response: Response) -> tuple[complex, ...]:
-    return (*response.poles, *response.zeros)
 
 
 def _cell(root: complex, sizes: Sequence[float], reach: float) -> tuple[int, int]:
