@@ -24,6 +24,7 @@ from ...problems.sheets.model import Symbols
 from ..figures.exhibit import exhibit
 from ..language.texts import fill
 from ..phrases.exhibits import told
+from ..phrases.responses import decibels_told, roots_told
 from .drawings import axes_exhibit
 from .drawings.svg import TEXT_WIDTH, VectorDrawing, number
 
@@ -135,7 +136,8 @@ class GainPicture:
         from .drawings.axes_bode import readings
 
         said = "; ".join(
-            f"{_decibels(level)} at {write_quantity(f, 'Hz')}" for f, level in readings(self.points)
+            f"{decibels_told(level, _FLOOR)} at {write_quantity(f, 'Hz')}"
+            for f, level in readings(self.points)
         )
         words = _folded(fill("reverse", "say.gains", [("gains", said)]))
         return (fill("sheet", "text.gain"), *_indented(words), "", *_indented(self.chart()))
@@ -191,11 +193,9 @@ class MapPicture:
 
     def text(self) -> tuple[str, ...]:
         """Where they lie."""
-        from .drawings.axes_plane import told
-
         lines: list[str] = []
         for kind, roots in (("poles", self.poles), ("zeros", self.zeros)):
-            lines += _folded(fill("reverse", f"say.{kind}", [("roots", told(roots, 3))]))
+            lines += _folded(fill("reverse", f"say.{kind}", [("roots", roots_told(roots))]))
         return (fill("sheet", "text.map"), *_indented(lines))
 
 
@@ -309,12 +309,6 @@ def _smaller(drawing: VectorDrawing, share: float = 0.75) -> VectorDrawing:
 
 _FLOOR = -200.0
 """A given gain goes no lower (``sheets_variant.curve``): this stands for none at all, in dB."""
-
-
-def _decibels(level: float) -> str:
-    if not math.isfinite(level) or level <= _FLOOR:
-        return fill("reverse", "say.nothing")
-    return write_quantity(0 if abs(level) < 0.05 else round(level, 1), "dB", 4)
 
 
 def _indented(lines: Iterable[str]) -> list[str]:

@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING
 
 from ....problems.circuits.gaps import BOX, UNKNOWN
 from ....problems.circuits.model import Arm, Element, Group, Joint, Kind, Ladder, Place
-from ....problems.quantities.write import write_quantity
+from ....problems.quantities.write import UNRAISED, write_quantity
 from ...language.ascii import ascii_form
 from ...language.texts import fill
 from .parts import (
@@ -50,7 +50,6 @@ BESIDE = frozenset((INDUCTOR,))
 """Shapes whose names stand beside them in a compact drawing."""
 SNAP = 3
 """Columns by which the middle of a group gives way to a branch."""
-_SUPERSCRIPTS = str.maketrans("⁰¹²³⁴⁵⁶⁷⁸⁹⁻", "0123456789-")
 
 
 @dataclass(frozen=True)
@@ -101,7 +100,7 @@ class Layout:
             return ""
         text = write_quantity(element.value, element.kind.unit)
         # "7.8×10⁸ H" would lose its exponent sign, so it becomes "7.8e8 H".
-        text = text.replace("×10", "e").translate(_SUPERSCRIPTS) if self.plain else text
+        text = text.replace("×10", "e").translate(UNRAISED) if self.plain else text
         return ascii_form(text) if self.plain else text
 
     # --- single elements -------------------------------------------------------------
