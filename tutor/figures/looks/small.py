@@ -14,6 +14,7 @@ from itertools import pairwise
 
 from ....problems.analysis.asymptotes import Stick, stick
 from ....problems.analysis.response import Response
+from ....problems.sketches.write import signed
 from ..canvas.braille import COLUMNS, ROWS, Dots
 from ..canvas.canvas import Canvas
 from ..canvas.paper import AXIS, CURVE, TICK
@@ -73,10 +74,6 @@ def _points(one: Stick, reach: float) -> list[tuple[float, float]]:
     return [ends[0], *inner, ends[1]]
 
 
-def _slope(value: int) -> str:
-    return f"{value:+d}".replace("-", "−") if value else "0"
-
-
 def _gain(
     one: Stick,
     top: float,
@@ -104,7 +101,7 @@ def _gain(
         canvas.put(0, row, "│", AXIS)
     canvas.put(0, rows, "└" + "─" * columns, AXIS)
     canvas.lay(1, 0, dots, CURVE)
-    first, last = _slope(one.slopes[0]), _slope(one.slopes[-1])
+    first, last = signed(one.slopes[0]), signed(one.slopes[-1])
     unit = "dB/dec"
     canvas.put(1, rows + 1, first, TICK)
     canvas.put(width - len(last), rows + 1, last, TICK)
