@@ -25,6 +25,7 @@ from ...problems.sheets.model import (
 )
 from ...problems.sheets.printing import AS_EVER, PageFont, PrintOptions
 from ...problems.solutions.step import Equation
+from ..language.dates import plain_day
 from ..language.texts import Words, entry, fill, plain
 from ..phrases.marking_rules import rules_in_full, rules_told
 from .pages_form import (
@@ -202,11 +203,9 @@ def language_of(heading: Heading) -> str:
 def date_text(text: str) -> str:
     """An ISO date in words; any other text as it is."""
     try:
-        day = date.fromisoformat(text)
+        return plain_day(date.fromisoformat(text))
     except ValueError:
         return clean(text)
-    month = entry("sheet", "months").split()[day.month - 1]
-    return fill("sheet", "date", [("day", day.day), ("month", month), ("year", day.year)])
 
 
 def points_number(points: Fraction) -> str:

@@ -14,6 +14,7 @@ from ....problems.questions.curve_reading import value_at
 from ....problems.sketches.model import GainSketch, PhaseSketch, same
 from ....problems.sketches.write import decibels, hertz, signed
 from ....problems.sketches.write import write as write_sketch
+from ...figures.bode.chart import default_decades
 from ...language.texts import fill
 from .axes_grid import MARGIN, LabelPlacer, PlotArea, around, curve, grid, legend
 from .svg import TEXT_WIDTH, Label, Pen, Rect, VectorDrawing, symbol, upright
@@ -109,9 +110,7 @@ def response(facts: Facts, *, phase: bool = False, room: float = TEXT_WIDTH) -> 
     """
     from ....problems.sketches.truth import true_gain, true_phase
 
-    sizes = [abs(root) / TWO_PI for root in (*facts.poles, *facts.zeros) if root]
-    low = math.floor(math.log10(min(sizes, default=1e3)) - 1.5)
-    high = math.ceil(math.log10(max(sizes, default=1e3)) + 1.5)
+    low, high = default_decades(facts)
     if phase:
         seen = [v for _, v in phase_stick(facts).points] + [facts.phase_low, facts.phase_high]
         bottom = min(-90.0, 90.0 * math.floor(min(seen) / 90 - 1e-6))
