@@ -97,6 +97,17 @@ class Element:
         if self.value is not None and self.value <= 0:
             raise CircuitError("circuit.not-positive", name=self.name)
 
+    @property
+    def amount(self) -> Fraction:
+        """The value, of an element that must have one.
+
+        Raises:
+            ValueError: it has none.
+        """
+        if self.value is None:
+            raise ValueError(f"{self.name} has no value")
+        return self.value
+
 
 @dataclass(frozen=True, slots=True)
 class Group:
@@ -215,6 +226,17 @@ class Ladder:
                 yield from leaves(stage.arm)
         if self.load is not None:
             yield self.load
+
+    def part(self, name: str) -> Element:
+        """The element of a ``name``.
+
+        Raises:
+            LookupError: there is none.
+        """
+        for element in self.elements():
+            if element.name == name:
+                return element
+        raise LookupError(f"there is no {name}")
 
     def reactive(self) -> tuple[Element, ...]:
         """Every capacitor and inductor, in order."""

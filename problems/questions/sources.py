@@ -19,8 +19,8 @@ from ..circuits.dual import dual, dual_value, has_dual, rebuilt
 from ..circuits.model import Arm, CircuitError, Element, Group, Ladder, merged, valueless
 from ..quantities.units import Quantity
 from ..quantities.write import rounded
-from .asking import Asking
-from .energy import AMPS, VOLTS, named, quantity, resonator_of
+from .asking import Asking, quantity
+from .energy import AMPS, VOLTS, named, resonator_of
 from .kind_row import NAMED
 from .kinds import MAKERS
 from .model import PLACES, Choice, Form, Question, Rung, Values
