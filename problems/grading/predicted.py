@@ -13,12 +13,7 @@ from .read import right_text
 
 
 def predicted_text(question: Question, found: Prediction) -> str:
-    """A predicted wrong answer, in the unit it would be typed in.
-
-    Args:
-        question: what is asked.
-        found: what a slip makes of it.
-    """
+    """A wrong answer to a ``question``, ``found`` by a slip, in the unit it would be typed in."""
     unit = found.typed_unit
     if unit and (numeric(question) or question.form is Form.SLOPE):
         value = converted(figure_of(found.value), question.unit, unit)

@@ -106,12 +106,9 @@ def small_circuits(part: SheetSection, symbols: Symbols, printing: PrintOptions)
 
 
 def small_circuit(item: SheetProblem, symbols: Symbols, *, full: bool) -> Exercise:
-    """One of the circuits that share a page.
+    """One of the circuits that share a page, ``item``, drawn in ``symbols``.
 
-    Args:
-        item: the problem.
-        symbols: how its parts are drawn.
-        full: whether there is room for whole words.
+    It is ``full`` where there is room for whole words.
     """
     points = sum((q.points for q in item.questions), Fraction(0))
     picture = None
@@ -324,12 +321,7 @@ def _room(asked: AskedQuestion) -> int:
 
 
 def about(item: SheetProblem, asked: AskedQuestion) -> PageFigure | None:
-    """What a question is asked about, unless it stands before another one already.
-
-    Args:
-        item: the problem.
-        asked: one of its questions.
-    """
+    """What the question ``asked`` of an ``item`` is about, unless it stands before another one."""
     if asked.exhibit is None:
         return None
     sharing = [one.number for one in item.questions if one.exhibit == asked.exhibit]

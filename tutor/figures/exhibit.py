@@ -400,11 +400,7 @@ def _read(value: float, chart: Kind) -> str:
 
 
 def log_ticks(low: float, high: float) -> Iterator[tuple[float, bool]]:
-    """Places of ticks on a logarithmic axis, those first that get a label first.
-
-    Args:
-        low: its lowest value.
-        high: its highest.
+    """Ticks on a logarithmic axis from ``low`` to ``high``, those first that get a label first.
 
     Yields:
         The place, and whether it is a whole multiple of its power of ten.
@@ -426,12 +422,7 @@ def log_ticks(low: float, high: float) -> Iterator[tuple[float, bool]]:
 
 
 def tick_label(place: float, unit: str) -> str:
-    """A place on an axis: "20", "1.5k"; of a plain number without prefix.
-
-    Args:
-        place: the value.
-        unit: of the axis.
-    """
+    """A ``place`` on an axis in a ``unit``: "20", "1.5k"; of a plain number without prefix."""
     if not unit or 0.01 <= place < 1:
         return f"{place:.4g}"
     factor, prefix = prefix_of(place)

@@ -253,12 +253,9 @@ def root_signs(
     zeros: Sequence[complex],
     cell: Callable[[complex], tuple[int, int]],
 ) -> list[tuple[tuple[int, int], str, str]]:
-    """(cell, sign, role) of every place where roots lie, with their number if they are several.
+    """(cell, sign, role) of every place where ``poles`` or ``zeros`` lie, with their number.
 
-    Args:
-        poles: all of them.
-        zeros: likewise.
-        cell: where a root lies.
+    ``cell`` tells where a root lies.
     """
     places: dict[tuple[int, int], Counter[str]] = {}
     for role, roots in ((POLE, poles), (ZERO, zeros)):

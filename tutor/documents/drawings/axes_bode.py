@@ -101,12 +101,9 @@ def solved(
 
 
 def response(facts: Facts, *, phase: bool = False, room: float = TEXT_WIDTH) -> VectorDrawing:
-    """Straight lines and exact curve on paper cut to measure.
+    """Straight lines and exact curve of ``facts`` on paper at most ``room`` points wide.
 
-    Args:
-        facts: of the circuit.
-        phase: the phase instead of the gain.
-        room: points that it may be wide.
+    They are of the gain, or with ``phase`` of the phase.
     """
     from ....problems.sketches.truth import true_gain, true_phase
 
@@ -129,11 +126,9 @@ def response(facts: Facts, *, phase: bool = False, room: float = TEXT_WIDTH) -> 
 
 
 def given(points: Sequence[tuple[float, float]], room: float = TEXT_WIDTH) -> VectorDrawing:
-    """A gain that is given, and nothing worked out of it.
+    """A gain that is given by ``points`` (Hz, dB) from left to right, and nothing worked out of it.
 
-    Args:
-        points: (Hz, dB) from left to right.
-        room: points that it may be wide.
+    It is at most ``room`` points wide.
 
     Raises:
         ValueError: there are fewer than two points.

@@ -57,13 +57,7 @@ def _axes(pen: Pen, wide: float, tall: float, zero: float, middle: float) -> Non
 
 
 def legend(pen: Pen, wide: float, scale: str = "") -> None:
-    """Say what the signs mean, above a plane at the right, and its scale at the left.
-
-    Args:
-        pen: what draws.
-        wide: how wide the plane is.
-        scale: the words of its scale.
-    """
+    """Say with a ``pen`` what the signs mean, above a plane so ``wide``, and its ``scale``."""
     x = wide
     for what, key in (("zero", "plane.zero"), ("pole", "plane.pole")):
         label = upright(fill("paper_figures", key))

@@ -130,12 +130,7 @@ def row(items: Iterable[Node]) -> Node:
 
 
 def nodes(thing: Formula | Equation | str, room: float = ROOM) -> Node:
-    """A formula, an equation or a line of text as it is set.
-
-    Args:
-        thing: what to set.
-        room: ems to a line.
-    """
+    """A formula, an equation or a line of text, ``thing``, as it is set in ``room`` ems."""
     if isinstance(thing, str):
         return line(thing)
     if isinstance(thing, Equation):

@@ -104,13 +104,7 @@ class ChartPaper(Canvas):
             self.put(left - 1, top + row, "┤" if row in ticks else "│", AXIS)
 
     def foot(self, left: int, row: int, axis: FrequencyAxis) -> None:
-        """The frequency axis, and below it the labels of its decades.
-
-        Args:
-            left: the column of its first cell.
-            row: its row.
-            axis: the axis.
-        """
+        """An ``axis`` along, from column ``left`` of a ``row`` on, and below it its labels."""
         base = ["─"] * axis.width
         for cell in axis.minors():
             base[cell] = "╵"

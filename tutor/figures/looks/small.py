@@ -36,13 +36,9 @@ def small_gains(
     *,
     ascii: bool = False,  # noqa: A002 - the everyday word for it
 ) -> list[Picture]:
-    """Straight-line gain plots of the same scale, for comparing.
+    """Straight-line gain plots of ``responses``, of one scale, for comparing.
 
-    Args:
-        responses: what to plot.
-        width: columns of each picture.
-        height: rows of each picture, the row of slopes included.
-        ascii: use plain ASCII characters only.
+    Each is ``width`` by ``height`` cells, the row of slopes included, in ``ascii`` or not.
     """
     sticks = [stick(response) for response in responses]
     spread = max(_spread(one) for one in sticks) / 2 + BEYOND
@@ -129,13 +125,9 @@ def small_map(
     *,
     ascii: bool = False,  # noqa: A002 - the everyday word for it
 ) -> Picture:
-    """Poles (×) and finite zeros (○) in the s-plane; a number says how many lie there.
+    """Poles (×) and finite zeros (○) of a ``response``; a number says how many lie there.
 
-    Args:
-        response: what to draw.
-        width: columns of the picture.
-        height: rows of the picture.
-        ascii: use plain ASCII characters only.
+    The picture is ``width`` by ``height`` cells, in ``ascii`` or not.
     """
     canvas = Canvas(width, height, ascii)
     middle, reach_rows = height // 2, (height - 1) // 2
