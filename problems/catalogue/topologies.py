@@ -19,6 +19,8 @@ from ..circuits.model import Arm, Element, Group, Joint, Kind, Ladder, Place, St
 from ..circuits.write import DEFAULT_NAMES
 
 MOST_ARMS = 4
+_ENDS = 4
+"""Of 12 ends where a resistance may stand or not, so many have one."""
 
 
 class Role(Enum):
@@ -135,7 +137,6 @@ def draw_topology(
     *,
     pairs: int = 0,
     buffers: int = 0,
-    ends: int = 4,
     decoy: Kind | None = None,
     fed: Place | None = None,
 ) -> Ladder:
@@ -146,7 +147,6 @@ def draw_topology(
         chance: draws.
         pairs: of 12 arms that could be a part alone, so many are a pair (R with L or C).
         buffers: of 12 gaps behind a shunt arm, so many hold a buffer.
-        ends: of 12 ends where a resistance may stand or not, so many have one.
         decoy: an idle part of this kind is put in, or a part is made of two.
         fed: where the first arm lies that is no resistance alone.
     """
@@ -165,20 +165,18 @@ def draw_topology(
         last_role = role
     if buffers:
         arms = list(_buffered(arms, chance, buffers))
-    source, load = _ends(arms, chance, ends)
+    source, load = _ends(arms, chance)
     if decoy is not None:
         arms, source, load = _with_decoy(arms, source, load, decoy, chance)
     return named(arms, source=source, load=load)
 
 
-def _ends(
-    arms: Sequence[tuple[Place, Pattern | None]], chance: Chance, ends: int
-) -> tuple[bool, bool]:
+def _ends(arms: Sequence[tuple[Place, Pattern | None]], chance: Chance) -> tuple[bool, bool]:
     """Whether there is a source's resistance, and a load: where nothing would work without, yes."""
     resistor: Pattern = (None, (R,))
     first, last = arms[0], arms[-1]
-    source = first[0] is Place.SHUNT or (first[1] != resistor and chance.below(12) < ends)
-    load = last[0] is Place.SERIES or (last[1] != resistor and chance.below(12) < ends)
+    source = first[0] is Place.SHUNT or (first[1] != resistor and chance.below(12) < _ENDS)
+    load = last[0] is Place.SERIES or (last[1] != resistor and chance.below(12) < _ENDS)
     return source, load
 
 

@@ -24,11 +24,9 @@ def has_dual(ladder: Ladder) -> bool:
 
 
 def dual_value(element: Element, squared: Fraction) -> Fraction | None:
-    """The value of what becomes of an element: L/R², C·R² or R²/R; ``None`` where it has none.
+    """The value of what becomes of an ``element``: L/R², C·R² or R²/R; ``None`` where it has none.
 
-    Args:
-        element: the element.
-        squared: R² in Ω².
+    ``squared`` is R² in Ω².
     """
     if element.value is None:
         return None
@@ -42,11 +40,9 @@ def dual_value(element: Element, squared: Fraction) -> Fraction | None:
 
 
 def dual(ladder: Ladder, squared: Fraction) -> Ladder:
-    """The dual of a circuit that has one (:func:`has_dual`).
+    """The dual of a ``ladder`` that has one (:func:`has_dual`).
 
-    Args:
-        ladder: the circuit.
-        squared: R² in Ω², of the resistance R that it is taken with respect to.
+    ``squared`` is R² in Ω², of the resistance R that it is taken with respect to.
     """
     return rebuilt(ladder, squared=squared)
 

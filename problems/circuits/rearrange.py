@@ -268,12 +268,9 @@ def turned_over(ladder: Ladder, index: int) -> Ladder | None:
 
 
 def parts_swapped(ladder: Ladder, first: str, second: str) -> Ladder:
-    """Two parts in each other's place, each with its value.
+    """``ladder`` with two parts, called ``first`` and ``second``, in each other's place.
 
-    Args:
-        ladder: the circuit.
-        first: the name of a part.
-        second: the name of another.
+    Each keeps its value.
 
     Raises:
         CircuitError: a coil or a capacitor would become the source's or the load's resistance.
@@ -284,12 +281,7 @@ def parts_swapped(ladder: Ladder, first: str, second: str) -> Ladder:
 
 
 def with_loss(ladder: Ladder, name: str, loss: Element) -> Ladder:
-    """The part called ``name`` with a resistance in series, as a coil's winding has it.
-
-    Args:
-        ladder: the circuit.
-        name: a part in one of its arms.
-        loss: the resistance.
+    """``ladder`` with a ``loss`` in series with the part ``name``, as a coil's winding has it.
 
     Raises:
         CircuitError: there are too many parts, or groups nested too deep.

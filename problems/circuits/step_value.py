@@ -86,10 +86,7 @@ def turned(kind: Kind, value: Fraction, turn: StepSize, up: bool) -> Fraction | 
 def usual_loss(kind: Kind, value: Fraction, omega: float) -> Fraction:
     """A preferred resistance that gives a coil or a capacitor, in series with it, a Q of about 20.
 
-    Args:
-        kind: which of the two it is.
-        value: its inductance in henries, or its capacitance in farads.
-        omega: in rad/s, where.
+    The part is of a ``kind`` and has a ``value`` in SI base units; ``omega`` says where, in rad/s.
     """
     reactance = omega * float(value) if kind is Kind.L else 1 / (omega * float(value))
     least, most = LIMITS[Kind.R]

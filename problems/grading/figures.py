@@ -26,7 +26,7 @@ from ..questions.kinds import VALUES
 from ..questions.model import Form, figure_of
 from . import formulas, levels
 from .clauses import Clause, clauses_of
-from .examples import example
+from .examples import example, not_understood
 from .formulas import ReadingCase
 from .names import ANGULAR, CYCLIC, Named, fits, named
 from .reading import Reading, TypedFigure, Unclear
@@ -224,9 +224,7 @@ class _Figures:
             )
         except FormulaError as error:
             if clause.symbol in formulas.derived(self.case):
-                raise Unclear(
-                    "answer.with-example", trouble=error.wording, example=example(self.case)
-                ) from None
+                raise not_understood(self.case, error) from None
 
     def reads(self, text: str, unit: str) -> bool:
         try:
@@ -317,7 +315,7 @@ class _Figures:
                 told = f"{levels.shown(text)} = {write_quantity(value, unit)}"
                 return Reading(value, told, unit)
         except FormulaError as error:
-            raise Unclear("answer.with-example", trouble=error.wording, example=shown) from None
+            raise not_understood(self.case, error) from None
         except (OverflowError, ValueError):
             raise Unclear("answer.out-of-reach") from None
         if unit == "dB" and _FORMULA_SIGNS.search(text):
@@ -475,9 +473,7 @@ def _formula(
     except FormulaError as error:
         if not _FORMULA_SIGNS.search(text):
             return None
-        raise Unclear(
-            "answer.with-example", trouble=error.wording, example=example(case, formula=True)
-        ) from None
+        raise not_understood(case, error, formula=True) from None
     except ValueError:
         raise Unclear("answer.out-of-reach") from None
     asked = to_asked(typed, unit, question.unit)

@@ -167,12 +167,7 @@ def _lettered(version: Version, letter: str) -> Version:
 
 
 def looks_of(page: LessonPage, turn: int) -> tuple[Look, ...]:
-    """The looks that a page ends with, no structure twice.
-
-    Args:
-        page: the page.
-        turn: how often it has been worked before.
-    """
+    """The looks that a ``page`` ends with, no structure twice; others at each further ``turn``."""
     chance = Chance(turn, "lesson", page.key)
     found: list[Look] = []
     for one in page.looks:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Protocol
@@ -110,7 +110,7 @@ class _Mapper:
         )
         self.canvas = ChartPaper(self.width, self.height, self.ascii)
         self._centre(right)
-        places = self._places()
+        signs = root_signs(self.response.poles, self.response.zeros, self._cell)
         letters: dict[tuple[int, int], str] = {}
         for letter, other in self.also.items():
             for pole in other.poles:
@@ -118,13 +118,14 @@ class _Mapper:
                 while (col, row) in letters and letters[col, row] != letter:
                     col -= 1  # two versions' poles in one cell stand side by side
                 letters[col, row] = letter
-        self.taken = {(col + n, row) for col, row in places for n in (-1, 0, 1, 2)}
+        self.taken = {(col + n, row) for (col, row), _, _ in signs for n in (-1, 0, 1, 2)}
         self.taken |= {(col + n, row) for col, row in letters for n in (-1, 0, 1)}
         self._circles()
         self._axes()
         for (col, row), letter in letters.items():
             self.canvas.put(col, row, letter, f"{OTHER}-{letter.lower()}")
-        self._roots(places)
+        for (col, row), text, role in signs:
+            self.canvas.put(col, row, text, role)
         self._title()
         return PlottedPicture(self.canvas.lines, self.canvas.spans, (0, 1, self.width, self.rows))
 
@@ -156,13 +157,6 @@ class _Mapper:
         if root.imag and row == self.middle:
             row -= 1 if root.imag > 0 else -1
         return col, row
-
-    def _places(self) -> dict[tuple[int, int], Counter[str]]:
-        places: dict[tuple[int, int], Counter[str]] = {}
-        for role, roots in ((POLE, self.response.poles), (ZERO, self.response.zeros)):
-            for root in roots:
-                places.setdefault(self._cell(root), Counter())[role] += 1
-        return places
 
     # --- layers ----------------------------------------------------------------------
 
@@ -242,16 +236,6 @@ class _Mapper:
         far = max(scale.up, scale.across)
         return [(value * scale.factor, f"{value:.10g}") for value in scale.steps(rows, far)]
 
-    def _roots(self, places: dict[tuple[int, int], Counter[str]]) -> None:
-        for (col, row), counts in places.items():
-            poles, zeros = counts[POLE], counts[ZERO]
-            sign = "⊗" if poles and zeros else "×" if poles else "○"
-            role = POLE if poles else ZERO
-            number = max(poles, zeros)
-            if poles and zeros and poles != zeros:
-                number = 1  # a number could be read as belonging to either
-            self.canvas.put(col, row, sign + (str(number) if number > 1 else ""), role)
-
     def _title(self) -> None:
         unit = self.scale.prefix + self.unit
         unit = unit or fill("figures", "plane.multiples")
@@ -262,6 +246,30 @@ class _Mapper:
         scale = fill("figures", f"plane.{key}", [("unit", unit)])
         col = self.canvas.legend(0, 0, plane_legend())
         self.canvas.put(col, 0, self.canvas.words(scale), LABEL)
+
+
+def root_signs(
+    poles: Sequence[complex],
+    zeros: Sequence[complex],
+    cell: Callable[[complex], tuple[int, int]],
+) -> list[tuple[tuple[int, int], str, str]]:
+    """(cell, sign, role) of every place where ``poles`` or ``zeros`` lie, with their number.
+
+    ``cell`` tells where a root lies.
+    """
+    places: dict[tuple[int, int], Counter[str]] = {}
+    for role, roots in ((POLE, poles), (ZERO, zeros)):
+        for root in roots:
+            places.setdefault(cell(root), Counter())[role] += 1
+    found = []
+    for place, counts in places.items():
+        mixed = counts[POLE] and counts[ZERO]
+        sign = "⊗" if mixed else "×" if counts[POLE] else "○"
+        # Of unlike numbers one could be read as belonging to either.
+        number = 1 if mixed and counts[POLE] != counts[ZERO] else max(counts.values())
+        text = f"{sign}{number}" if number > 1 else sign
+        found.append((place, text, POLE if counts[POLE] else ZERO))
+    return found
 
 
 def plane_legend() -> list[LegendEntry]:

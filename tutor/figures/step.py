@@ -13,14 +13,12 @@ from ..language.texts import fill
 from .canvas.axes import LevelAxis
 from .canvas.braille import Dots
 from .canvas.paper import (
-    AXIS,
     CORNER,
     CURVE,
     EDGE,
     GRID,
     LABEL,
     SMALLEST,
-    TICK,
     ChartPaper,
     LegendEntry,
     PlottedPicture,
@@ -125,12 +123,7 @@ def chart(
             paper.put(MARGIN + int(axis.cell(over[0])), row + 1, "◇", CORNER)
     paper.side(MARGIN, 1, level, ".3g")
     _, second, marks = axis.ticks()
-    paper.put(MARGIN - 1, rows + 1, "└" + "─" * columns, AXIS)
-    paper.put(0, rows + 2, paper.words(f"{second}s"), LABEL)
-    for cell, text in marks:
-        paper.put(MARGIN + cell, rows + 1, "┴", AXIS)
-        start = min(MARGIN + cell - (len(text) - 1) // 2, width - len(text))
-        paper.put(start, rows + 2, text, TICK)
+    paper.ticked(MARGIN, rows + 1, columns, marks, paper.words(f"{second}s"))
     unit = f"{prefix}V"
     paper.put(MARGIN - 1 - len(unit), 0, paper.words(unit), LABEL)
     _legend(response, paper)

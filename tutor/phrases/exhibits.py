@@ -9,7 +9,7 @@ from ...problems.questions.curve_reading import telling
 from ...problems.questions.exhibit import Chart, Exhibit, Plot
 from ..figures.step import volts
 from ..language.texts import fill, speaker
-from .responses import roots_told
+from .responses import decibels_told, roots_told
 
 LETTERS = "abcdefghij"
 _NOTHING = -150.0
@@ -33,9 +33,9 @@ def told(shown: Exhibit) -> list[str]:
 
 def _told(shown: Exhibit, plot: Plot) -> Iterator[str]:
     if shown.chart is Chart.MAP:
-        yield _say("poles", roots=_roots(plot.poles, shown.unit))
+        yield _say("poles", roots=roots_told(plot.poles, unit=shown.unit))
         if plot.zeros:
-            yield _say("zeros", roots=_roots(plot.zeros, shown.unit))
+            yield _say("zeros", roots=roots_told(plot.zeros, unit=shown.unit))
         return
     found = [
         _say("at", value=level(value, shown.chart), place=_place(place, shown))
@@ -50,9 +50,7 @@ def level(value: float, chart: Chart) -> str:
         return volts(value) if abs(value) >= 5e-4 else "0 V"
     if chart is Chart.PHASE:
         return write_quantity(round(value, 1) + 0.0, "°")
-    if value <= _NOTHING:
-        return fill("reverse", "say.nothing")
-    return write_quantity(round(value, 1) + 0.0, "dB", 4)
+    return decibels_told(value, _NOTHING)
 
 
 def _place(place: float, shown: Exhibit) -> str:
@@ -61,7 +59,3 @@ def _place(place: float, shown: Exhibit) -> str:
         return f"{write_quantity(place, '', 4)} Hz" if low else write_quantity(place, shown.unit, 4)
     number = write_quantity(place, "", 4)
     return _say("radians" if shown.chart is Chart.STEP else "multiple", number=number)
-
-
-def _roots(roots: tuple[complex, ...], unit: str) -> str:
-    return roots_told(roots, unit, lambda text: text if unit else _say("root", root=text))

@@ -14,6 +14,7 @@ from ....problems.questions.curve_reading import value_at
 from ....problems.sketches.model import GainSketch, PhaseSketch, same
 from ....problems.sketches.write import decibels, hertz, signed
 from ....problems.sketches.write import write as write_sketch
+from ...figures.bode.chart import default_decades
 from ...language.texts import fill
 from .axes_grid import MARGIN, LabelPlacer, PlotArea, around, curve, grid, legend
 from .svg import TEXT_WIDTH, Label, Pen, Rect, VectorDrawing, symbol, upright
@@ -100,18 +101,13 @@ def solved(
 
 
 def response(facts: Facts, *, phase: bool = False, room: float = TEXT_WIDTH) -> VectorDrawing:
-    """Straight lines and exact curve on paper cut to measure.
+    """Straight lines and exact curve of ``facts`` on paper at most ``room`` points wide.
 
-    Args:
-        facts: of the circuit.
-        phase: the phase instead of the gain.
-        room: points that it may be wide.
+    They are of the gain, or with ``phase`` of the phase.
     """
     from ....problems.sketches.truth import true_gain, true_phase
 
-    sizes = [abs(root) / TWO_PI for root in (*facts.poles, *facts.zeros) if root]
-    low = math.floor(math.log10(min(sizes, default=1e3)) - 1.5)
-    high = math.ceil(math.log10(max(sizes, default=1e3)) + 1.5)
+    low, high = default_decades(facts)
     if phase:
         seen = [v for _, v in phase_stick(facts).points] + [facts.phase_low, facts.phase_high]
         bottom = min(-90.0, 90.0 * math.floor(min(seen) / 90 - 1e-6))
@@ -130,11 +126,9 @@ def response(facts: Facts, *, phase: bool = False, room: float = TEXT_WIDTH) -> 
 
 
 def given(points: Sequence[tuple[float, float]], room: float = TEXT_WIDTH) -> VectorDrawing:
-    """A gain that is given, and nothing worked out of it.
+    """A gain that is given by ``points`` (Hz, dB) from left to right, and nothing worked out of it.
 
-    Args:
-        points: (Hz, dB) from left to right.
-        room: points that it may be wide.
+    It is at most ``room`` points wide.
 
     Raises:
         ValueError: there are fewer than two points.

@@ -53,12 +53,7 @@ _HAIR = 0.004
 
 
 def drawing(shown: Exhibit, room: float = TEXT_WIDTH) -> VectorDrawing:
-    """An exhibit at most so wide.
-
-    Args:
-        shown: the exhibit.
-        room: points that it may be wide.
-    """
+    """An exhibit that is ``shown`` at most ``room`` points wide."""
     pen = Pen()
     room = min(room, TEXT_WIDTH)
     apart = len(shown.plots) > 1 and not shown.together

@@ -10,9 +10,10 @@ from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from ....problems.quantities.write import write_conjugates, write_quantity
+from ....problems.quantities.write import write_quantity
 from ...figures.plane_scale import PlaneScale
 from ...language.texts import fill
+from ...phrases.responses import roots_told
 from .axes_grid import TICK, LabelPlacer, around, signed
 from .svg import CAP, TEXT_WIDTH, Pen, Rect, VectorDrawing, number, polyline, symbol, upright
 
@@ -56,13 +57,7 @@ def _axes(pen: Pen, wide: float, tall: float, zero: float, middle: float) -> Non
 
 
 def legend(pen: Pen, wide: float, scale: str = "") -> None:
-    """Say what the signs mean, above a plane at the right, and its scale at the left.
-
-    Args:
-        pen: what draws.
-        wide: how wide the plane is.
-        scale: the words of its scale.
-    """
+    """Say with a ``pen`` what the signs mean, above a plane so ``wide``, and its ``scale``."""
     x = wide
     for what, key in (("zero", "plane.zero"), ("pole", "plane.pole")):
         label = upright(fill("paper_figures", key))
@@ -125,7 +120,7 @@ def given(
     pen, wide = Pen(), min(WIDE, room - 20.0)
     scale = plane(pen, [RootMap(tuple(poles), tuple(zeros))], wide, TALL)
     legend(pen, wide, scale)
-    values = [("poles", told(poles)), ("zeros", told(zeros))]
+    values = [("poles", roots_told(poles, 4)), ("zeros", roots_told(zeros, 4))]
     return pen.drawing(
         fill("paper_figures", "plane.title"), fill("paper_figures", "plane.alt", values)
     )
@@ -306,18 +301,3 @@ def _ticks(
             if way > 0 or not scale.log:
                 sides = [(zero + 5.0, y + cap / 2, "start"), (zero - 5.0, y + cap / 2, "end")]
                 marks.label(upright(minus + text), sides)
-
-
-def told(roots: Sequence[complex], digits: int = 4) -> str:
-    """Where ``roots`` in rad/s lie, in words, with so many ``digits``; pairs as one."""
-    said: list[str] = []
-    for root, times in Counter(r for r in roots if r.imag >= 0).items():
-        if root == 0:
-            text = fill("paper_figures", "plane.origin")
-        elif root.imag:
-            text = write_conjugates(root, "rad/s", digits)
-        else:
-            text = write_quantity(root.real, "rad/s", digits)
-        values = [("root", text), ("times", times)]
-        said.append(fill("paper_figures", "plane.times", values) if times > 1 else text)
-    return "; ".join(said) or fill("paper_figures", "plane.none")

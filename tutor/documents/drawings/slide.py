@@ -158,10 +158,7 @@ def finished(pen: Pen, title: str, alt: str, theme: SlideTheme) -> VectorDrawing
 def circuit(ladder: Ladder, theme: SlideTheme, label: str = "") -> tuple[VectorDrawing, bool]:
     """A circuit as large as a slide holds it, and whether its letters are large enough there.
 
-    Args:
-        ladder: any circuit, with or without values.
-        theme: its colours.
-        label: what it is called, "" for nothing.
+    The ``ladder`` is drawn in a ``theme`` under its ``label``, "" for none.
     """
     top = 11.0 + 4.0 if label else 0.0
     wide, tall = WIDE - 2 * EDGE, TALL - top - 2 * EDGE

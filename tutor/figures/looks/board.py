@@ -133,10 +133,7 @@ def drawn_alike(
 ) -> list[SchematicDrawing | None]:
     """Drawings with symbols of one size, the largest that all rooms allow; ``None``: none fits.
 
-    Args:
-        circuits: what is drawn.
-        rooms: where, a room each.
-        ascii: use plain ASCII characters only.
+    Each of the ``circuits`` has one of ``rooms``; ``ascii`` is for plain ASCII characters only.
     """
     schematics = [shown.schematic(ascii=ascii) for shown in circuits]
     drawings = [

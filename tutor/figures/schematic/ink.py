@@ -16,12 +16,9 @@ _UP, _RIGHT, _DOWN, _LEFT = 1, 2, 4, 8
 def ink(
     items: Sequence[Primitive], symbols: SymbolSet, marked: Collection[str]
 ) -> tuple[list[str], list[Span]]:
-    """Characters of a layout, and the spans that say what they are.
+    """Characters of a layout, ``items``, in ``symbols``, and the spans that say what they are.
 
-    Args:
-        items: the layout.
-        symbols: what it is drawn with.
-        marked: names of elements to point out.
+    Elements of names that are ``marked`` are pointed out.
     """
     left, top, right, bottom = extent(items, symbols)
     width, height = right - left + 1, bottom - top + 1
