@@ -20,6 +20,8 @@ READ = (
     Rung.READ_PEAK_PLACE,
     Rung.READ_PASS_BAND,
 )
+_NO_PLACE = (Rung.READ_Q, Rung.READ_BANDWIDTH)
+"""Those of them that are no place on the axis."""
 OF_Q = (Rung.GAIN_OF_Q, Rung.PEAK_OF_Q, Rung.PEAK_PLACE_OF_Q)
 COUNTED = {Rung.READ_POLES: (20, "dB/decade"), Rung.READ_TURN: (90, "°")}
 
@@ -32,7 +34,8 @@ def figure(wrong: WrongAnswer) -> Explanation:
     first = says(f"curve.first.{key}")
     if wrong.question.form is Form.LEVEL:
         return fact(first)
-    return checked(wrong, first, says("curve.first.axis") if wrong.rung in READ else first)
+    place = wrong.rung in READ and wrong.rung not in _NO_PLACE
+    return checked(wrong, first, says("curve.first.axis") if place else first)
 
 
 @FACTS(Rung.READ_SLOPE)
