@@ -108,7 +108,7 @@ def _is(curve: StepSeen, volts: float, wanted: float) -> bool:
 # ------------------------------------------------------------------- overshoot
 
 
-@TOPIC.slip("percent-left-out", *SHARES)
+@TOPIC.slip("percent-left-out", *SHARES, Rung.LOAD_SHARE)
 def percent_left_out(case: Case) -> Iterator[Guess]:
     """A number of per cent without its sign."""
     yield Guess(100 * case.truth)
