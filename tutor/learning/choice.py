@@ -156,10 +156,15 @@ class QuestionWorth:
             often * self.of(skill_of(family, rung), rung) for rung, often in expected(family, task)
         )
 
+    def asked(self, whole: Problem) -> tuple[Rung, ...]:
+        """What is asked of a problem: all but what is known and not due."""
+        known = mastered(whole, self.states)
+        return asked_of(whole, {r for r in known if skill_of(whole.family, r) not in self.due})
+
     def problem(self, whole: Problem) -> float:
         """The worth of a problem, with all that its seed asks, for the time it takes."""
         planned = ASKED[group_of(whole.family)]
-        asked = asked_of(whole, mastered(whole, self.states))
+        asked = self.asked(whole)
         worth = sum(self.of(skill_of(whole.family, r), r) for r in asked if r in planned)
         return worth / (len(asked) + LOOKING)
 
@@ -223,7 +228,8 @@ def choose(
         for row, task in ranked[:FAMILIES_WEIGHED]
         for _ in range(SEEDS_WEIGHED[task])
     ]
-    return max(wishes, key=lambda wish: worth.problem(_whole(wish)))
+    best = max(wishes, key=lambda wish: worth.problem(_whole(wish)))
+    return replace(best, asked=worth.asked(_whole(best)))
 
 
 def asked_in(recent: Sequence[ProblemRequest]) -> tuple[Rung, ...]:

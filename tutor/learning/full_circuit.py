@@ -51,7 +51,8 @@ def asked_of(
 ) -> tuple[Rung, ...]:
     """The kinds of question that are asked of a problem, in order.
 
-    Only analyses are cut down: a sketch, or the way back to a circuit, is one thing to do.
+    A sketch, or the way back to a circuit, is one thing to do.  Of a prediction what is known is
+    left out, as of an analysis.  Where all is known it is a review, and asked as if nothing were.
 
     Args:
         problem: as its seed made it.
@@ -59,6 +60,10 @@ def asked_of(
         kinds: if given, only these are asked, as far as the circuit has them.
     """
     made = [question.rung for question in problem.questions]
+    if set(made) <= {*known, *ENDS}:
+        known = ()
+    if problem.task is Task.PREDICT:
+        return tuple(rung for rung in made if rung not in known)
     if problem.task is not Task.ANALYSE or not problem.family:
         return tuple(made)
     if kinds:
@@ -75,9 +80,7 @@ def asked_of(
     taken: list[Rung] = []
     for rung in steps:
         # The type stays, cold: an answer that has become quick costs nothing.
-        if rung is not Rung.TYPE and rung in known and len(taken) >= LEAST:
-            continue
-        if len(taken) < MOST:
+        if (rung is Rung.TYPE or rung not in known) and len(taken) < MOST:
             taken.append(rung)
     for rung in tuple(taken):  # reasons fill what room is left
         reason = REASON_OF.get(rung)
