@@ -10,6 +10,8 @@ from .explanation import FACTS, REASONS, Explanation, WrongAnswer, as_hinted, fa
 from .off_curve import FIGURES, level_text
 from .q_curves import band_about
 
+_NO_PLACE = (Rung.READ_Q, Rung.READ_BANDWIDTH)
+"""Figures read off a curve that are no place on its axis."""
 OF_Q = (Rung.GAIN_OF_Q, Rung.PEAK_OF_Q, Rung.PEAK_PLACE_OF_Q)
 COUNTED = {Rung.READ_POLES: (20, "dB/decade"), Rung.READ_TURN: (90, "°")}
 
@@ -22,7 +24,8 @@ def figure(wrong: WrongAnswer) -> Explanation:
     first = says(f"curve.first.{key}")
     if wrong.question.form is Form.LEVEL:
         return fact(first)
-    return checked(wrong, first, says("curve.first.axis") if wrong.rung in FIGURES else first)
+    place = wrong.rung in FIGURES and wrong.rung not in _NO_PLACE
+    return checked(wrong, first, says("curve.first.axis") if place else first)
 
 
 @FACTS(Rung.READ_SLOPE)

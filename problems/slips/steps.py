@@ -93,7 +93,7 @@ def _is(curve: StepSeen, volts: float, wanted: float) -> bool:
 
 
 # A number of per cent without its sign.
-TOPIC.answer("percent-left-out", *SHARES, by=lambda c: 100 * c.truth)
+TOPIC.answer("percent-left-out", *SHARES, Rung.LOAD_SHARE, by=lambda c: 100 * c.truth)
 
 
 @TOPIC.slip("whole-peak", *SHARES)
