@@ -298,8 +298,8 @@ def widest(
     ]
     met = {group_of(str(wish.family)) for wish in recent}
     worth = [
-        value * (1 if group_of(str(wish.family)) in met else NEW_GROUP)
-        for value, wish in zip(worth, wishes, strict=True)
+        value * (1 if group_of(str(wish.family)) in met else NEW_GROUP) / (len(rungs) + LOOKING)
+        for value, wish, rungs in zip(worth, wishes, asked, strict=True)
     ]
     best = worth.index(max(worth))
     return replace(wishes[best], asked=asked[best])
