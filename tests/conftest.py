@@ -10,8 +10,12 @@ other files.
 import gc
 import itertools
 import os
+import sys
 from collections.abc import Iterator
+from contextlib import suppress
+from importlib import import_module
 from pathlib import Path
+from tempfile import gettempdir
 
 import pytest
 from hypothesis import settings
@@ -41,21 +45,6 @@ def _waits() -> Iterator[None]:
         yield
 
 
-@pytest.fixture(scope="session", autouse=True)
-def _compiled_once(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
-    """Children compile the tutor once in a run, also where the checkout may not be written to.
-
-    A start then takes a fifth of a second of computing instead of one and more.
-    """
-    base = tmp_path_factory.getbasetemp()
-    if "PYTEST_XDIST_WORKER" in os.environ:
-        base = base.parent  # which all workers share
-    with pytest.MonkeyPatch.context() as environ:
-        environ.setenv("PYTHONPYCACHEPREFIX", str(base / "bytecode"))
-        environ.delenv("PYTHONDONTWRITEBYTECODE", raising=False)
-        yield
-
-
 @pytest.fixture(scope="session")
 def _homes(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return tmp_path_factory.mktemp("homes")
@@ -68,6 +57,31 @@ def home(_homes: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     monkeypatch.setenv("RUNGWISE_HOME", str(folder))
     monkeypatch.delenv("RUNGWISE_LEARNER", raising=False)
     return folder
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    """What was compiled once is kept, also where Python was told to keep nothing.
+
+    Rewriting the asserts of all tests takes twelve seconds of computing in each worker, and a child
+    that compiles the tutor a second and more.
+    """
+    sys.dont_write_bytecode = False
+    os.environ.pop("PYTHONDONTWRITEBYTECODE", None)  # workers and children inherit it
+    if not os.access(config.rootpath, os.W_OK):
+        os.environ.setdefault("PYTHONPYCACHEPREFIX", str(Path(gettempdir()) / "rungwise-bytecode"))
+
+
+@pytest.hookimpl(tryfirst=True)
+def pytest_collection(session: pytest.Session) -> None:
+    """Each worker begins with files of its own, so that no two compile the same ones at once."""
+    worker = getattr(session.config, "workerinput", None)
+    option = session.config.option
+    if worker is None or option.file_or_dir or option.markexpr:
+        return
+    files = sorted(session.config.rootpath.glob("tests/**/test_*.py"))
+    for file in files[int(worker["workerid"].removeprefix("gw")) :: worker["workercount"]]:
+        with suppress(Exception):  # the collection tells what does not import
+            import_module(".".join(file.relative_to(session.config.rootpath).with_suffix("").parts))
 
 
 def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:

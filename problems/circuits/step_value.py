@@ -12,7 +12,6 @@ from fractions import Fraction
 
 from ..quantities.write import decade
 from . import preferred
-from .altered import with_value
 from .model import Kind, Ladder, mapped
 
 LIMITS = {
@@ -96,18 +95,6 @@ def usual_loss(kind: Kind, value: Fraction, omega: float) -> Fraction:
     least, most = LIMITS[Kind.R]
     ohms = min(max(Fraction(reactance / _LOSS_Q), least), most)
     return next_preferred(ohms, preferred.E12_STEP, up=True)
-
-
-def replaced(ladder: Ladder, name: str, value: Fraction) -> Ladder:
-    """``ladder`` with another ``value`` (in SI base units) of the element called ``name``.
-
-    Raises:
-        CircuitError: the value is not positive.
-        KeyError: there is no element of that name.
-    """
-    if name not in {e.name for e in ladder.elements()}:
-        raise KeyError(name)
-    return with_value(ladder, name, value)
 
 
 def with_usual_values(ladder: Ladder) -> Ladder:

@@ -26,8 +26,8 @@ from .explanation import (
     REASONS,
     Explanation,
     WrongAnswer,
+    as_hinted,
     fact,
-    of_hint,
     of_looks,
     says,
     sentence_of_looks,
@@ -126,7 +126,7 @@ _ALIKE = 1.03
 def missing_arm(wrong: WrongAnswer) -> Explanation:
     """What becomes of the circuit with the arm that was chosen."""
     index = value_of(wrong.question.values, "stage", int)
-    wanted = value_of(wrong.question.values, "asked", str)
+    wanted = wrong.question.asked
     kind = str(wrong.answered)
     tried = with_arm(wrong.ladder, index, arm_of(kind, _NEW))
     arm = says(f"arm.{kind}")
@@ -143,7 +143,4 @@ def missing_arm(wrong: WrongAnswer) -> Explanation:
     )
 
 
-@REASONS(Rung.WHICH_CIRCUIT, Rung.LOOKALIKE_REASON, Rung.MISSING_ARM)
-def where_to_look(wrong: WrongAnswer) -> Explanation:
-    """Where to look, as the hint has it."""
-    return of_hint(wrong, 2)
+REASONS(Rung.WHICH_CIRCUIT, Rung.LOOKALIKE_REASON, Rung.MISSING_ARM)(as_hinted(2))

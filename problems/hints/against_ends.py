@@ -31,9 +31,9 @@ from .explanation import (
     REASONS,
     Explanation,
     WrongAnswer,
+    as_hinted,
     counterfact_fact,
     fact,
-    of_hint,
     of_looks,
     says,
     sentence_of_looks,
@@ -99,10 +99,8 @@ def _by_level(wrong: WrongAnswer, claimed: str) -> Explanation:
     return fact(says(f"level.{key}", claim=claim, depth=depth), marked=wrong.working)
 
 
-@REASONS(Rung.FED, Rung.LOW_END, Rung.HIGH_END)
-def step_worked(wrong: WrongAnswer) -> Explanation:
-    """The hint's worked step: of questions with two answers, of which one is known to be wrong."""
-    return of_hint(wrong, 3)
+# Of questions with two answers one is known to be wrong: the step may be worked.
+REASONS(Rung.FED, Rung.LOW_END, Rung.HIGH_END)(as_hinted(3))
 
 
 @REASONS(Rung.TYPE, Rung.TYPE_REASON)

@@ -20,7 +20,7 @@ from ..questions.kinds import kind
 from ..questions.model import Form, Rung, formula_of
 from .against_ends import choice_of
 from .ends import counted
-from .explanation import FACTS, REASONS, Explanation, WrongAnswer, fact, of_hint, says
+from .explanation import FACTS, REASONS, Explanation, WrongAnswer, as_hinted, fact, of_hint, says
 from .fill import InLetters, Phrase, in_letters
 from .hint import hint
 
@@ -131,7 +131,7 @@ def _first(wrong: WrongAnswer) -> Phrase:
         case Rung.BANDWIDTH:
             return says("figure.first.band-given" if given else "figure.first.band")
         case Rung.LOWER_EDGE | Rung.UPPER_EDGE:
-            band = known.type in (FilterType.BAND_PASS, FilterType.NOTCH)
+            band = known.type.banded
             which = "edges" if band else "edge"
             return says(f"figure.first.{which}-given" if given else f"figure.first.{which}")
         case Rung.GAIN:
@@ -144,7 +144,7 @@ def _first(wrong: WrongAnswer) -> Phrase:
             values = {name: found[name] for name in ("arm", "losses", "ends")}
             return says(f"figure.first.{wrong.rung.value}", **values)
         case Rung.ELEMENT_VALUE | Rung.LEAST_VALUE | Rung.MOST_VALUE:
-            asked = dict(wrong.question.values).get("asked")
+            asked = wrong.question.asked
             key = asked if asked in ("q", "both") else "corner"
             return says(f"figure.first.value-{key}")
     return says("figure.first.denominator", parts=parts)
@@ -255,10 +255,7 @@ def _percent(ratio: float) -> str:
     return f"{'±0' if digits == '0' else sign + digits} %"
 
 
-@REASONS(Rung.CORNER_REASON)
-def corner_rule(wrong: WrongAnswer) -> Explanation:
-    """Which terms of H(s) the corner comes from."""
-    return of_hint(wrong, 1)
+REASONS(Rung.CORNER_REASON)(as_hinted(1))
 
 
 # ------------------------------------------------------------------- the poles' nature

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass, field
 from enum import IntEnum
-from functools import cached_property
+from functools import cached_property, partial
 
 from ..analysis.arms import End
 from ..circuits.model import Element, Ladder
@@ -181,6 +181,12 @@ def of_hint(wrong: WrongAnswer, level: int) -> Explanation:
 
 
 Explainer = Callable[[WrongAnswer], Explanation]
+
+
+def as_hinted(level: int) -> Explainer:
+    """The explainer that says what the question's own hint says at a ``level``; see above."""
+    return partial(of_hint, level=level)
+
 
 FACTS: Slot[Explainer] = Slot()
 """Which function finds the fact that contradicts a wrong answer to which kind of question."""

@@ -62,7 +62,7 @@ def prototype_value(scene: Scene) -> Hint:
 @HINTS(Rung.SCALING_EFFECT)
 def scaling_effect(scene: Scene) -> Hint:
     """What becomes of L·C, and of the reactance at f0 against the resistances."""
-    how = str(dict(scene.question.values)["asked"])
+    how = scene.question.asked
     kinds = {e.kind for e in scene.ladder.reactive()}
     look = "both" if {Kind.L, Kind.C} <= kinds else "one"
     return Hint("any", look, how, (("names", scene.working),), scene.working)
@@ -89,7 +89,7 @@ def tolerance(scene: Scene) -> Hint:
 @HINTS(Rung.SENSITIVITY)
 def per_cent_for_each(scene: Scene) -> Hint:
     """The power with which the part stands in the formula."""
-    which = str(dict(scene.question.values)["asked"])
+    which = scene.question.asked
     part = value_of(scene.question.values, "part", str)
     exact = sensitivity(scene.facts, which, part)
     assert exact is not None

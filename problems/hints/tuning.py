@@ -81,7 +81,7 @@ def tuned_end(scene: Scene) -> Hint:
     """How Q and bandwidth go with f0."""
     found = tuning_in(scene)
     ends = (scene.facts, found.after) if found.here == LOWER else (found.after, scene.facts)
-    sharp = value_of(scene.question.values, "asked", str) == SHARP
+    sharp = scene.question.asked == SHARP
     low, high = ((_q if sharp else _band)(known) for known in ends)
     values = (*other_end(scene), ("low", low), ("high", high))
     return Hint("any", "any", "q" if sharp else "band", values, _part(scene))

@@ -285,7 +285,7 @@ def _of_edges(rung: Rung, asking: Asking) -> Question | None:
 
 @MAKERS(Rung.BANDWIDTH)
 def _bandwidth(asking: Asking) -> Question | None:
-    band = asking.facts.type in (FilterType.BAND_PASS, FilterType.NOTCH)
+    band = asking.facts.type.banded
     return _of_edges(Rung.BANDWIDTH, asking) if band else None
 
 

@@ -52,9 +52,6 @@ _SPARED = 8
 _SPARED_WAYS = {GAIN: 4, F0: 3}
 """That a figure stays, where it would be right too often, is asked once in so many times."""
 
-_OFTEN = (FilterType.LOW_PASS, FilterType.HIGH_PASS)
-"""What most changes make of a circuit, and is asked for every other time."""
-
 _LEAST = Fraction(11, 10) ** 2
 """The square of the least factor that is asked about, or one over it."""
 _MOST = Fraction(30) ** 2
@@ -362,7 +359,8 @@ def _type(asking: Asking) -> Question | None:
     change = change_of(asking.facts, asking.stream)
     if change is None or change.how in (*TIMES, UNLOAD):
         return None
-    if change.after.type in _OFTEN and asking.chance.below(2):
+    # Most changes make a low-pass or high-pass: that is asked for every other time.
+    if change.after.type.one_sided and asking.chance.below(2):
         return None
     choices = tuple(Choice(kind.value) for kind in TYPES)
     truth = change.after.type.value

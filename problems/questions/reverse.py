@@ -74,7 +74,7 @@ def which_circuit(
         Choice(place, (("circuit", lettered(one)), ("valued", one)))
         for place, one in zip(PLACES, drawn, strict=True)
     )
-    named = [f"{e.name} = {write_quantity(_value(e), e.kind.unit)}" for e in _parts(order)]
+    named = [f"{e.name} = {write_quantity(e.amount, e.kind.unit)}" for e in _parts(order)]
     truth = PLACES[order.index(ladder)]
     values: Values = (("asked", face.value), ("parts", listed(named, "and")))
     asked = [Question(Rung.WHICH_CIRCUIT, Form.CHOICE, truth, choices, values=values)]
@@ -102,11 +102,6 @@ def _parts(circuits: list[Ladder]) -> list[Element]:
         return (ends.index(part) * 4 if part in ends else "RLC".index(part.kind) + 1), part.name
 
     return sorted(parts.values(), key=place)
-
-
-def _value(element: Element) -> Fraction:
-    assert element.value is not None
-    return element.value
 
 
 def _lookalike_reason(

@@ -15,12 +15,12 @@ from functools import partial
 from ..analysis.idle import generic
 from ..analysis.resonator import PlainResonator
 from ..analysis.response import Facts, facts
-from ..circuits.dual import OTHER, dual, dual_value, has_dual, rebuilt
+from ..circuits.dual import dual, dual_value, has_dual, rebuilt
 from ..circuits.model import Arm, CircuitError, Element, Group, Ladder, merged, valueless
 from ..quantities.units import Quantity
 from ..quantities.write import rounded
-from .asking import Asking
-from .energy import AMPS, VOLTS, named, quantity, resonator_of
+from .asking import Asking, quantity
+from .energy import AMPS, VOLTS, named, resonator_of
 from .kind_row import NAMED
 from .kinds import MAKERS
 from .model import PLACES, Choice, Form, Question, Rung, Values
@@ -99,7 +99,7 @@ def _dual_value(asking: Asking) -> Question | None:
     truth = dual_value(part, ohms**2)
     assert truth is not None
     values = (("asked", part.kind.value), ("element", part.name), ("ohms", Quantity(ohms, "Ω")))
-    return quantity(Rung.DUAL_VALUE, float(truth), OTHER[part.kind].unit, values)
+    return quantity(Rung.DUAL_VALUE, float(truth), part.kind.dual.unit, values)
 
 
 def half_duals(ladder: Ladder) -> Iterator[tuple[str, Ladder]]:

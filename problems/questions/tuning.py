@@ -17,7 +17,7 @@ from types import MappingProxyType
 
 from ..analysis.design import Pair, pair_of
 from ..analysis.losses import lossy_arm
-from ..analysis.response import Facts, FilterType, facts
+from ..analysis.response import Facts, facts
 from ..chance import Chance
 from ..circuits.altered import with_value
 from ..circuits.model import Element, Ladder
@@ -113,7 +113,7 @@ def retuned(ladder: Ladder, name: str, ratio: Fraction, here: str) -> Ladder:
 def resonator(ladder: Ladder) -> Pair | None:
     """The L and the C of a band-pass or a notch that can be tuned; ``None`` of any other."""
     known = facts(ladder)
-    if known.type not in (FilterType.BAND_PASS, FilterType.NOTCH) or known.transfer.order != 2:
+    if not known.type.banded or known.transfer.order != 2:
         return None
     if lossy_arm(ladder) is not None:  # its losses would hardly be the same at both ends
         return None

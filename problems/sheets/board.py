@@ -159,12 +159,7 @@ def _shown(problem: Problem, known: Facts, question: Question, slip: str) -> Ite
 
 
 def slipped_text(question: Question, found: Prediction) -> str:
-    """What a slip makes of a question, as it would be typed.
-
-    Args:
-        question: what is asked.
-        found: what the slip predicts.
-    """
+    """What a slip, by its prediction ``found``, makes of a ``question``, as it would be typed."""
     unit = found.typed_unit
     if unit and unit != question.unit and question.form is not Form.SKETCH:
         return write_quantity(to_asked(figure_of(found.value), question.unit, unit), unit)

@@ -112,12 +112,7 @@ def types_drawn(section: PlanSection, chance: Chance) -> tuple[str, ...]:
 
 
 def inspected(section: PlanSection, type_: str, seed: int) -> Problem:
-    """The certified problem of a ``seed``: a circuit of a ``type_``, asked what a section asks.
-
-    Args:
-        section: which asks.
-        type_: the circuit's type.
-        seed: decides about everything else.
+    """The certified problem of a ``seed``: a circuit of a ``type_``, asked what a ``section`` asks.
 
     Raises:
         GenerationError: no circuit drawn can be asked all of it.

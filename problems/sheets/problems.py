@@ -303,9 +303,7 @@ def can_ask(family: str, section: PlanSection) -> bool:
 def likely(family: str, section: PlanSection) -> bool:
     """As :func:`can_ask`, but soon given up: what is rare in a ``family`` may go unfound.
 
-    Args:
-        family: as in the catalogue.
-        section: what is asked.
+    ``section`` is what is asked.
 
     Raises:
         UnknownFamily: there is no such family.

@@ -68,12 +68,7 @@ def flag(value: object) -> bool:
 
 
 def read_of(name: str, read: Callable[[object], T], value: object) -> T:
-    """A value that a table has for a name.
-
-    Args:
-        name: the name.
-        read: what reads the value.
-        value: as it stands there.
+    """The ``value`` that a table has for a ``name``, as a function makes it: ``read``.
 
     Raises:
         ValueRefused: ``read`` refused it; says of which name it is.

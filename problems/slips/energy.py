@@ -60,16 +60,10 @@ def by_ohms(case: Case, ohms: float, instead_of: float | None = None) -> float:
 # ------------------------------------------------------------------------- energies
 
 
-@TOPIC.slip("half-of-energy", *ENERGIES)
-def half_of_energy(case: Case) -> Iterator[Guess]:
-    """L·Î², or R·Î²: the half left out, or the greatest energies of L and of C added."""
-    yield Guess(2 * case.truth)
-
-
-@TOPIC.slip("effective-for-peak", *ENERGIES)
-def effective_for_peak(case: Case) -> Iterator[Guess]:
-    """The peak value taken down to an effective one, and halved once more."""
-    yield Guess(case.truth / 2)
+# L·Î², or R·Î²: the half left out, or the greatest energies of L and of C added.
+TOPIC.answer("half-of-energy", *ENERGIES, by=lambda c: 2 * c.truth)
+# The peak value taken down to an effective one, and halved once more.
+TOPIC.answer("effective-for-peak", *ENERGIES, by=lambda c: c.truth / 2)
 
 
 @TOPIC.slip("amplitude-not-squared", *ENERGIES)
@@ -86,29 +80,16 @@ def other_store(case: Case) -> Iterator[Guess]:
     yield Guess(case.truth * (ratio if found.series else 1 / ratio))
 
 
-@TOPIC.slip("energy-per-radian", LOST)
-def energy_per_radian(case: Case) -> Iterator[Guess]:
-    """The energy lost while the phase turns by a radian."""
-    yield Guess(case.truth / TWO_PI)
-
-
-@TOPIC.slip("power-for-energy", LOST)
-def power_for_energy(case: Case) -> Iterator[Guess]:
-    """The power, which is the energy lost in a second."""
-    yield Guess(case.truth * resonator(case).omega / TWO_PI)
-
-
-@TOPIC.slip("two-pi-in-energy-q", Rung.ENERGY_Q)
-def two_pi_in_energy_q(case: Case) -> Iterator[Guess]:
-    """Stored over lost in a period: that is Q/2π."""
-    yield Guess(case.truth / TWO_PI)
-
-
-@TOPIC.slip("lost-over-stored", Rung.ENERGY_Q)
-def lost_over_stored(case: Case) -> Iterator[Guess]:
-    """Lost over stored, with or without the 2π."""
-    yield Guess(1 / case.truth, near=True)
-    yield Guess(TWO_PI / case.truth, near=True)
+# The energy lost while the phase turns by a radian.
+TOPIC.answer("energy-per-radian", LOST, by=lambda c: c.truth / TWO_PI)
+# The power, which is the energy lost in a second.
+TOPIC.answer("power-for-energy", LOST, by=lambda c: c.truth * resonator(c).omega / TWO_PI)
+# Stored over lost in a period: that is Q/2π.
+TOPIC.answer("two-pi-in-energy-q", Rung.ENERGY_Q, by=lambda c: c.truth / TWO_PI)
+# Lost over stored, with or without the 2π.
+TOPIC.answer(
+    "lost-over-stored", Rung.ENERGY_Q, by=lambda c: (1 / c.truth, TWO_PI / c.truth), near=True
+)
 
 
 # ------------------------------------------------------------------------- the rise
@@ -121,28 +102,14 @@ def _driven(case: Case) -> float:
     return float(given.value)  # type: ignore[union-attr]
 
 
-@TOPIC.slip("no-rise", *RISES)
-def no_rise(case: Case) -> Iterator[Guess]:
-    """No more than the source gives: nothing passive is thought to exceed it."""
-    yield Guess(_driven(case), near=True)
-
-
-@TOPIC.slip("shared-by-two", *RISES)
-def shared_by_two(case: Case) -> Iterator[Guess]:
-    """Half of what the source gives: L and C are thought to share it."""
-    yield Guess(_driven(case) / 2, near=True)
-
-
-@TOPIC.slip("rise-upside-down", *RISES)
-def rise_upside_down(case: Case) -> Iterator[Guess]:
-    """1/Q times what the source gives."""
-    yield Guess(_driven(case) ** 2 / case.truth, near=True)
-
-
-@TOPIC.slip("peak-to-effective", *RISES, Rung.CURRENT_OUTPUT)
-def peak_to_effective(case: Case) -> Iterator[Guess]:
-    """An effective value where a peak value was given and is asked for."""
-    yield Guess(case.truth / math.sqrt(2))
+# No more than the source gives: nothing passive is thought to exceed it.
+TOPIC.answer("no-rise", *RISES, by=lambda c: _driven(c), near=True)
+# Half of what the source gives: L and C are thought to share it.
+TOPIC.answer("shared-by-two", *RISES, by=lambda c: _driven(c) / 2, near=True)
+# 1/Q times what the source gives.
+TOPIC.answer("rise-upside-down", *RISES, by=lambda c: _driven(c) ** 2 / c.truth, near=True)
+# An effective value where a peak value was given and is asked for.
+TOPIC.answer("peak-to-effective", *RISES, Rung.CURRENT_OUTPUT, by=lambda c: c.truth / math.sqrt(2))
 
 
 @TOPIC.slip("source-behind-line", Rung.RESONANT_CURRENT)
@@ -216,16 +183,12 @@ def parallel_for_series(case: Case) -> Iterator[Guess]:
 TOPIC.slip("q-inverted", *QS)(q_inverted)
 
 
-@TOPIC.slip("loss-root-forgotten", *QS)
-def root_forgotten(case: Case) -> Iterator[Guess]:
-    """The square of Q."""
-    yield Guess(case.truth**2, near=True)
-
-
-@TOPIC.slip("loss-damping-ratio", *QS, Rung.ENERGY_Q)
-def damping_ratio(case: Case) -> Iterator[Guess]:
-    """ζ = 1/2Q."""
-    yield Guess(1 / (2 * case.truth), near=True)
+# The square of Q.
+TOPIC.answer("loss-root-forgotten", *QS, by=lambda c: c.truth**2, near=True)
+# ζ = 1/2Q.
+damping_ratio = TOPIC.answer(
+    "loss-damping-ratio", *QS, Rung.ENERGY_Q, by=lambda c: 1 / (2 * c.truth), near=True
+)
 
 
 for _id, _same in (
@@ -257,22 +220,12 @@ def parallel_band_on_series(case: Case) -> Iterator[Guess]:
 # ------------------------------------------------------------------------- shares of power
 
 
-@TOPIC.slip("half-of-power", Rung.LOAD_SHARE)
-def half_of_power(case: Case) -> Iterator[Guess]:
-    """One half, which is so for equal resistances alone."""
-    yield Guess(0.5, near=True)
-
-
-@TOPIC.slip("lost-share", Rung.LOAD_SHARE)
-def lost_share(case: Case) -> Iterator[Guess]:
-    """The share that does not reach the load."""
-    yield Guess(1 - case.truth, near=True)
-
-
-@TOPIC.slip("share-squared", Rung.LOAD_SHARE)
-def share_squared(case: Case) -> Iterator[Guess]:
-    """The square of the voltage ratio, taken for a share of the power given."""
-    yield Guess(case.truth**2)
+# One half, which is so for equal resistances alone.
+TOPIC.answer("half-of-power", Rung.LOAD_SHARE, by=lambda c: 0.5, near=True)
+# The share that does not reach the load.
+TOPIC.answer("lost-share", Rung.LOAD_SHARE, by=lambda c: 1 - c.truth, near=True)
+# The square of the voltage ratio, taken for a share of the power given.
+TOPIC.answer("share-squared", Rung.LOAD_SHARE, by=lambda c: c.truth**2)
 
 
 @TOPIC.slip("part-to-part", Rung.LOAD_SHARE)

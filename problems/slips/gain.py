@@ -21,17 +21,10 @@ def gain_q_at_resistor(case: Case) -> Iterator[Guess]:
         yield from many(case.facts.q, near=True)
 
 
-@TOPIC.slip("unity-gain", GAIN)
-def unity_gain(case: Case) -> Iterator[Guess]:
-    """The pass band taken to lie at 0 dB."""
-    yield Guess(1.0, near=True)
-
-
-@TOPIC.slip("divider-inverted", GAIN)
-def divider_inverted(case: Case) -> Iterator[Guess]:
-    """The share of the other resistance of the divider, where there is one."""
-    if case.truth < 1 - 1e-9:
-        yield Guess(1 - case.truth)
+# The pass band taken to lie at 0 dB.
+TOPIC.answer("unity-gain", GAIN, by=lambda c: 1.0, near=True)
+# The share of the other resistance of the divider, where there is one.
+TOPIC.answer("divider-inverted", GAIN, by=lambda c: 1 - c.truth if c.truth < 1 - 1e-09 else None)
 
 
 @TOPIC.slip("gain-at-corner", GAIN)
@@ -45,14 +38,12 @@ def gain_at_corner(case: Case) -> Iterator[Guess]:
 @TOPIC.slip("q-for-gain", GAIN)
 def q_for_gain(case: Case) -> Iterator[Guess]:
     """Q given for the gain of a low-pass's or high-pass's pass band."""
-    if case.order == 2 and case.facts.type in (FilterType.LOW_PASS, FilterType.HIGH_PASS):
+    if case.order == 2 and case.facts.type.one_sided:
         yield from many(case.facts.q, near=True)
 
 
-@TOPIC.slip("loss-as-gain", GAIN)
-def loss_as_gain(case: Case) -> Iterator[Guess]:
-    """The divider upside down, or decibels without their minus sign."""
-    yield Guess(1 / case.truth, near=True)
+# The divider upside down, or decibels without their minus sign.
+TOPIC.answer("loss-as-gain", GAIN, by=lambda c: 1 / c.truth, near=True)
 
 
 @TOPIC.slip("ten-log", GAIN)

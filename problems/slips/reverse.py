@@ -169,10 +169,6 @@ def _name(case: Case) -> str:
     return value_of(case.question.values, "element", str)
 
 
-def _asked(case: Case) -> str:
-    return value_of(case.question.values, "asked", str)
-
-
 def _wanted(case: Case, key: str) -> Fraction | None:
     found = dict(case.question.values).get(key)
     return found.value if isinstance(found, Quantity) else None
@@ -186,7 +182,7 @@ def _solve(
     q: Callable[[float], float] = lambda x: x,
 ) -> float | None:
     """The element's value with something mistaken: the circuit, ω, or Q."""
-    circuit, name, asked = ladder or case.ladder, _name(case), _asked(case)
+    circuit, name, asked = ladder or case.ladder, _name(case), case.question.asked
     try:
         if asked == "q":
             wanted = _wanted(case, "q")
@@ -226,7 +222,7 @@ def _guess(case: Case, x: float | None, *, near: bool = False, **values: str) ->
 
 def _is_square(case: Case) -> bool:
     """Whether ω0² stands in the equation: two poles, and a frequency is wanted."""
-    return case.order == 2 and _asked(case) != "q"
+    return case.order == 2 and case.question.asked != "q"
 
 
 @TOPIC.slip("frequency-for-omega", *VALUES)
@@ -238,14 +234,14 @@ def frequency_for_omega(case: Case) -> Iterator[Guess]:
 @TOPIC.slip("two-pi-not-squared", *VALUES)
 def two_pi_not_squared(case: Case) -> Iterator[Guess]:
     """2π·f² for (2π·f)²."""
-    if _is_square(case) and _asked(case) != "both":
+    if _is_square(case) and case.question.asked != "both":
         yield from _guess(case, _solve(case, omega=lambda w: w / math.sqrt(TWO_PI)))
 
 
 @TOPIC.slip("root-not-undone", *VALUES)
 def root_not_undone(case: Case) -> Iterator[Guess]:
     """ω0 for ω0²: the root over L·C was forgotten when solving for the element."""
-    if _is_square(case) and _asked(case) != "both":
+    if _is_square(case) and case.question.asked != "both":
         yield from _guess(case, _solve(case, omega=math.sqrt))
 
 
@@ -342,7 +338,7 @@ def whole_resistance(case: Case) -> Iterator[Guess]:
     if not name.startswith("R") or len(case.resistors) < 2:
         return
     pair = pair_of(case.ladder)
-    asked = _asked(case)
+    asked = case.question.asked
     others = names_of(e for e in case.resistors if e.name != name)
     if asked == "q" and pair is not None:
         w = case.facts.corner_hz

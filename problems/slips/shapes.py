@@ -23,10 +23,8 @@ def _sign(value: float) -> int:
     return (value > 0) - (value < 0)
 
 
-@TOPIC.slip("slope-sign", *SLOPES)
-def slope_sign(case: Case) -> Iterator[Guess]:
-    """A rise given as a fall, or the other way round."""
-    yield Guess(-int(case.truth))
+# A rise given as a fall, or the other way round.
+slope_sign = TOPIC.answer("slope-sign", *SLOPES, by=lambda c: -int(c.truth))
 
 
 @TOPIC.slip("band-pass-skirts", *SLOPES)
@@ -36,11 +34,10 @@ def band_pass_skirts(case: Case) -> Iterator[Guess]:
         yield Guess(2 * int(case.truth))
 
 
-@TOPIC.slip("twenty-for-forty", *SLOPES)
-def twenty_for_forty(case: Case) -> Iterator[Guess]:
-    """One pole's or zero's 20 dB/decade, where several work together."""
-    if abs(case.truth) > 20:
-        yield Guess(20 * _sign(case.truth))
+# One pole's or zero's 20 dB/decade, where several work together.
+twenty_for_forty = TOPIC.answer(
+    "twenty-for-forty", *SLOPES, by=lambda c: 20 * _sign(c.truth) if abs(c.truth) > 20 else None
+)
 
 
 @TOPIC.slip("octave-for-decade", *SLOPES)
@@ -50,10 +47,8 @@ def octave_for_decade(case: Case) -> Iterator[Guess]:
     yield Guess(round(case.truth / math.log10(2)), typed_unit="dB/octave")
 
 
-@TOPIC.slip("ten-log", *SLOPES)
-def ten_log(case: Case) -> Iterator[Guess]:
-    """10·log of a voltage ratio: 10 dB/decade for each pole."""
-    yield Guess(int(case.truth) // 2)
+# 10·log of a voltage ratio: 10 dB/decade for each pole.
+ten_log = TOPIC.answer("ten-log", *SLOPES, by=lambda c: int(c.truth) // 2)
 
 
 @TOPIC.slip("zeros-left-out", Rung.HIGH_SLOPE)
@@ -77,11 +72,10 @@ def band_pass_as_low_pass(case: Case) -> Iterator[Guess]:
         yield Guess(0 if case.rung is Rung.LOW_PHASE else -90 * case.order)
 
 
-@TOPIC.slip("asymptote-at-corner", Rung.CORNER_PHASE)
-def asymptote_at_corner(case: Case) -> Iterator[Guess]:
-    """The phase of an end, where the poles have done nothing yet or all they ever do."""
-    yield Guess(case.facts.phase_high)
-    yield Guess(case.facts.phase_low)
+# The phase of an end, where the poles have done nothing yet or all they ever do.
+TOPIC.answer(
+    "asymptote-at-corner", Rung.CORNER_PHASE, by=lambda c: (c.facts.phase_high, c.facts.phase_low)
+)
 
 
 @TOPIC.slip("band-pass-as-low-pass", Rung.CORNER_PHASE)
@@ -91,11 +85,10 @@ def band_pass_corner_as_low_pass(case: Case) -> Iterator[Guess]:
         yield Guess(-45 * case.order)
 
 
-@TOPIC.slip("half-for-two", Rung.CORNER_PHASE)
-def half_for_two(case: Case) -> Iterator[Guess]:
-    """One pole's 45°, where two turn the phase together."""
-    if case.order == 2:
-        yield Guess(case.facts.phase_low - 45)
+# One pole's 45°, where two turn the phase together.
+TOPIC.answer(
+    "half-for-two", Rung.CORNER_PHASE, by=lambda c: c.facts.phase_low - 45 if c.order == 2 else None
+)
 
 
 @TOPIC.slip("zeros-left-out-of-phase", Rung.CORNER_PHASE)
@@ -119,11 +112,10 @@ def notch_jump_missed(case: Case) -> Iterator[Guess]:
         yield Guess(int(case.truth) - 180 * case.facts.axis_zero_pairs)
 
 
-@TOPIC.slip("ninety-for-two", *PHASES)
-def ninety_for_two(case: Case) -> Iterator[Guess]:
-    """One pole's or zero's 90°, where several turn the phase together."""
-    if abs(case.truth) > 90:
-        yield Guess(90 * _sign(case.truth))
+# One pole's or zero's 90°, where several turn the phase together.
+TOPIC.answer(
+    "ninety-for-two", *PHASES, by=lambda c: 90 * _sign(c.truth) if abs(c.truth) > 90 else None
+)
 
 
 @TOPIC.slip("phase-sign", *PHASES, Rung.CORNER_PHASE)

@@ -63,10 +63,10 @@ def load_ignored(case: Case) -> Iterator[Guess]:
         yield Guess(by_ohms(case, found.ohms(found.without_load)))
 
 
-@TOPIC.slip("reactance-for-tank", Rung.SEEN_RESISTANCE)
-def reactance_for_tank(case: Case) -> Iterator[Guess]:
-    """√(L/C), the reactance of L and of C, for what the tank is at resonance."""
-    yield Guess(resonator(case).reactance, near=True)
+# √(L/C), the reactance of L and of C, for what the tank is at resonance.
+TOPIC.answer(
+    "reactance-for-tank", Rung.SEEN_RESISTANCE, by=lambda c: resonator(c).reactance, near=True
+)
 
 
 # ------------------------------------------------------------------------- duals
@@ -77,7 +77,7 @@ def _ohms(case: Case) -> float:
 
 
 def _from_coil(case: Case) -> bool:
-    return value_of(case.question.values, "asked", str) == Kind.L.value
+    return case.question.asked == Kind.L.value
 
 
 @TOPIC.slip("dual-not-squared", Rung.DUAL_VALUE)

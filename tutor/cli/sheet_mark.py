@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager, nullcontext
 from datetime import datetime
 from fractions import Fraction
@@ -12,7 +12,6 @@ from typing import TYPE_CHECKING
 
 import click
 
-from ...problems.sheets.model import PlanTrouble
 from ..classroom.handins.cells import one_line
 from ..classroom.handins.table import BadTable
 from ..classroom.marking.decided import KEPT
@@ -31,7 +30,6 @@ from ..classroom.marking.out import (
     WIDENED_CSV,
 )
 from ..classroom.marking.papers import papers_in
-from ..language.errors import worded
 from ..language.texts import speaker
 from .console import FAILED, fail, many, painted_over, shown, write
 from .kept_command import KeptCommand, keep_command
@@ -140,7 +138,7 @@ def mark(
         raise click.UsageError("Give either --workers or --cluster, not both.")
     made, back = Path(sheets), Path(handins)
     marks = Path(out) if out is not None else made / "marks"
-    with politely(_told, "again to mark them"):
+    with politely("again to mark them"):
         if out is None and marks.is_symlink():  # somebody else's idea, perhaps
             fail(f"{shown(str(marks))} is a link: nothing is written where it leads", status=FAILED)
         known = read_class_file(made / "keys" / "class.json")
@@ -179,10 +177,6 @@ def mark(
             told = list(_previewed(outcome, marks, place) if preview else _lines(outcome, marks))
     for line in told:
         write(_INSET * line.startswith(_INSET) + one_line(line))
-
-
-def _told(troubles: Iterable[PlanTrouble]) -> Iterator[str]:
-    return (one_line(worded(trouble.wording)) for trouble in troubles)
 
 
 def _key(made: Path, entry: ClassMember) -> bytes | None:

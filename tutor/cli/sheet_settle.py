@@ -33,7 +33,7 @@ def settle(sheets: str, out: str | None, plain: bool) -> None:
     if out is None and (made / MARKS_JSON).is_file():  # it is the folder of marks itself
         kept = kept_command(made)
         made, marks = kept.made if kept else made.parent, made
-    with politely(lambda troubles: map(str, troubles), "to go on"):
+    with politely("to go on"):
         from ..classroom.marking.settling import open_settling
 
         settling = open_settling(made, marks)

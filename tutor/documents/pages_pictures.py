@@ -32,6 +32,10 @@ if TYPE_CHECKING:
 
 COLUMNS = 78
 """Columns of the plain text."""
+OPTION = 200.0
+"""Points for the drawing of a circuit to choose: two stand side by side."""
+BESIDE = 230.0
+"""Points for a drawing that something is said beside."""
 
 _KEPT = 400.0
 """Points that a plot in a key is wide: nobody draws on it."""
@@ -95,10 +99,11 @@ class CircuitPicture:
 
     def _drawn(self) -> tuple[str, ...]:
         """The drawing in characters, cut through where it can't be folded neatly."""
-        from ..figures.schematic.draw import fold
+        from ..figures.schematic.draw import Schematic
 
         room = COLUMNS - 2
-        lines = [line.rstrip() for line in fold(self.ladder, room, unknown=self.unvalued).lines]
+        drawing = Schematic(self.ladder, unknown=self.unvalued).fold(room)
+        lines = [line.rstrip() for line in drawing.lines]
         found: list[str] = []
         while any(lines):
             found += [""] * bool(found) + [line[:room] for line in lines]

@@ -72,11 +72,12 @@ class SolvedPage:
 
     def drawing(self) -> list[str]:
         """The circuit drawn as large as fits, or as text where no drawing fits."""
-        from ..figures.schematic.draw import fit, fold
+        from ..figures.schematic.draw import Schematic
 
-        picture = fit(self.ladder, self.width, _ANY_HEIGHT, ascii=self.ascii)
+        drawn = Schematic(self.ladder, self.ascii)
+        picture = drawn.fit(self.width, _ANY_HEIGHT)
         if picture.width > self.width:
-            picture = fold(self.ladder, self.width, ascii=self.ascii)
+            picture = drawn.fold(self.width)
         if picture.width <= self.width:
             return [line.rstrip() for line in picture.lines]
         lines = self.para(say("page.circuit"))

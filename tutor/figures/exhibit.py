@@ -23,8 +23,9 @@ from .canvas.braille import Dots
 from .canvas.canvas import Canvas
 from .canvas.paper import AXIS, CURVE, GRID, LABEL, TICK, ChartPaper, PlottedPicture, blank
 from .canvas.picture import Picture
+from .canvas.scales import nice_steps, prefix_of
 from .looks.board import KEY, Board, Room
-from .step import TimeAxis, nice, volts
+from .step import TimeAxis, volts
 
 LETTERS = "abcdefghij"
 SMALLEST = (15, 7)
@@ -40,7 +41,6 @@ _STEPS = {
     Kind.GAIN: (1.0, 2.0, 3.0, 5.0, 10.0, 20.0, 40.0),
     Kind.PHASE: (15.0, 30.0, 45.0, 90.0, 180.0, 360.0),
 }
-_PREFIXES = ((1e9, "G"), (1e6, "M"), (1e3, "k"), (1.0, ""), (1e-3, "m"), (1e-6, "µ"), (1e-9, "n"))
 _ORDER = (
     (1.0,),
     (2.0, 5.0),
@@ -270,15 +270,9 @@ class _Curves:
         low, high = min(values), max(values)
         if self.shown.chart is Kind.STEP:
             low, high = min(low, 0.0), max(high, 0.0)
-            size = max(-low, high) or 1.0
-            factor, prefix = next(
-                ((f, p) for f, p in _PREFIXES if f <= 1 and size >= f * 0.0999), _PREFIXES[-1]
-            )
+            factor, prefix = prefix_of(max(-low, high) or 1.0, 0.0999, 1.0)
             low, high = low / factor, high / factor
-            least = nice((high - low or 1.0) / 10)
-            steps = [least]
-            while len(steps) < 6:
-                steps.append(nice(steps[-1] * 1.01))
+            steps = nice_steps((high - low or 1.0) / 10, 6)
             return self._axis(low, high, steps), factor, prefix
         if self.shown.chart is Kind.GAIN:
             low = max(low, high - (DEPTH_LOW if self.rows < LOW else DEPTH))
@@ -452,5 +446,5 @@ def tick_label(place: float, unit: str) -> str:
     """
     if not unit or 0.01 <= place < 1:
         return f"{place:.4g}"
-    factor, prefix = next(((f, p) for f, p in _PREFIXES if place >= f * 0.9999), _PREFIXES[-1])
+    factor, prefix = prefix_of(place)
     return f"{place / factor:.4g}{prefix}"

@@ -130,7 +130,7 @@ def _near(skill: str, states: Mapping[str, SkillState], there: Collection[Rung])
     if rung is Rung.TYPE or rung in _BY_THE_WAY:
         return False
     if not kind(rung).by_group:
-        return len(there & NEIGHBOURS[rung]) >= NEIGHBOURLY
+        return len(NEIGHBOURS[rung].intersection(there)) >= NEIGHBOURLY
     before = [skill_name(one, rung) for one in AFTER[group] if rung in ASKED[one]]
     return bool(before) and all(one in states and states[one].mastered for one in before)
 

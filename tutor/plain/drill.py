@@ -113,10 +113,10 @@ class PlainDrill(PlainLines):
         self.say(self.ui("output"))
         if self.draw:
             from ..drafting.gaps import blanked
-            from ..figures.schematic.draw import fold
+            from ..figures.schematic.draw import Schematic
 
             ladder, unknown = blanked(problem, face)
-            drawing = fold(ladder, self.width - 2, ascii=self.ascii, unknown=unknown)
+            drawing = Schematic(ladder, self.ascii, unknown=unknown).fold(self.width - 2)
             self.lines(drawing.text)
 
     def _response(self, problem: Problem, face: Face) -> None:

@@ -13,7 +13,7 @@ from ..coach.lesson import LessonBook
 from ..drafting.lesson import LOOKS, LessonWork
 from ..drafting.lesson_pages import LessonPage, pages_of
 from ..drafting.script import ScriptError, read_script
-from ..figures.schematic.draw import fit
+from ..figures.schematic.draw import Schematic
 from ..language.errors import worded
 from ..learning.next_look import RoundStep
 from ..learning.rounds import LookResult
@@ -93,7 +93,7 @@ class PlainLesson(PlainInspection):
             self.say(saying.say("plain.does", said=told))
 
     def _drawing(self, ladder: Ladder, work: LessonWork) -> Sequence[str]:
-        drawing = fit(ladder, self.width - 2, _DRAWN_ROWS, ascii=self.ascii, end=work.end)
+        drawing = Schematic(ladder, self.ascii, end=work.end).fit(self.width - 2, _DRAWN_ROWS)
         return drawing.lines
 
     def _foretell(self, work: LessonWork) -> None:

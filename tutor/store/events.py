@@ -418,11 +418,9 @@ class ClimbEvents:
         return self._course.done
 
     def take(self, move: Move, at: int) -> Evidence | None:
-        """Add the next move; what its rung has shown, if the move has left it.
+        """Add the next ``move``; what its rung has shown, if the move has left it.
 
-        Args:
-            move: The move, as ``Course.take`` takes it.
-            at: When it was made, in microseconds since 1970.
+        It was made ``at`` so many microseconds since 1970.
         """
         left = self._course.take(move)
         if left is None:

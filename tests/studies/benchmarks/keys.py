@@ -71,8 +71,9 @@ class Program:
         Raises:
             SystemExit: the key changed nothing on the screen.
         """
+        key = next(self.keys)  # which key is right may have to be worked out: no part of its time
         start = time.perf_counter()
-        os.write(self._terminal, next(self.keys))
+        os.write(self._terminal, key)
         first, last = self.settle(STILL)
         if math.isnan(first):
             raise SystemExit(f"{self.title}: a key changed nothing")

@@ -10,8 +10,9 @@ from rungwise.problems.circuits.text import read_circuit
 from rungwise.problems.generate.analyse import generate
 from rungwise.problems.hints.redrawing import decided
 from rungwise.tutor.figures.looks.redrawn import redrawn
-from rungwise.tutor.figures.schematic.draw import fit
 from rungwise.tutor.phrases.redrawn import at, caption, in_lines, views
+
+from tests.support.schematics import fit
 
 ROOMS = {"80x24": (76, 10), "120x40": (86, 15), "200x60": (92, 28)}
 

@@ -29,9 +29,9 @@ from rungwise.problems.circuits.model import (
 from rungwise.problems.circuits.text import read_circuit
 from rungwise.problems.generate.analyse import generate
 from rungwise.problems.quantities.write import write_quantity
-from rungwise.tutor.figures.schematic.draw import draw, fit, fold, largest, small_ones
 
 from tests.support.picture_netlist import PictureError, read_picture, read_plain_picture
+from tests.support.schematics import draw, fit, fold, largest, small_ones
 
 GOLDEN = Path(__file__).parents[2] / "golden" / "figures"
 

@@ -29,6 +29,7 @@ from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from ....problems.grading.said import is_blank, is_on_paper
+from ...files.names import question_place
 from .cells import one_line
 from .files import MOST_ANSWER, Answers
 
@@ -205,7 +206,7 @@ def filled_in(
             texts[one.question] = (*given, one.typed)
             if not one.points:
                 differs.append((one.question, one_line(" / ".join(given)), one_line(one.typed)))
-    ordered = tuple((number, texts[number]) for number in sorted(texts, key=_place))
+    ordered = tuple((number, texts[number]) for number in sorted(texts, key=question_place))
     merged = replace(answers or Answers(), answers=ordered, doubts=tuple(doubts.items()))
     return FilledIn(merged, points, tuple(differs), filled)
 
@@ -222,7 +223,3 @@ def _alike(one: str, other: str) -> bool:
 def _folded(text: str) -> str:
     folded = unicodedata.normalize("NFKC", text).casefold().replace("−", "-")
     return "".join(folded.split()).rstrip(").")
-
-
-def _place(number: str) -> tuple[int, ...]:
-    return tuple(map(int, number.split(".")))

@@ -334,11 +334,7 @@ class Ledger:
         self.files.update(new)
 
     def note(self, member: Enrolled, files: Mapping[str, str]) -> None:
-        """Keep what is about to be put in place.
-
-        Args:
-            member: for whom.
-            files: path → digest.
+        """Keep what is about to be put in place for a ``member``: ``files``, path → digest.
 
         Raises:
             OSError: it can't be written.

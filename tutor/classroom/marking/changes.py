@@ -10,7 +10,7 @@ from collections.abc import Iterable, Iterator
 from pathlib import Path
 
 from ....problems.sheets.model import SheetError
-from ...files.names import sheet_name
+from ...files.names import question_place, sheet_name
 from ...language.texts import speaker
 from .marks import HandInState, QuestionMark, StudentMarks, student_of
 from .tables import Row, decimal
@@ -41,14 +41,12 @@ def students(path: Path) -> Iterator[StudentMarks]:
 
 
 def changes(before: Iterable[StudentMarks], after: Iterable[StudentMarks]) -> Iterator[Row]:
-    """Rows of ``changes.csv``: question by question, and the total.
+    """Rows of ``changes.csv``, of marks ``before`` and ``after``, both by number of the student.
+
+    A row is a question, or the total.
 
     Who is no longer in the class has a row as well; so has whom a number meant before, where rows
     of a roster number the students.
-
-    Args:
-        before: the earlier marks, by number.
-        after: the new marks, by number.
 
     Raises:
         OSError, SheetError, ValueError: as :func:`students`.
@@ -89,7 +87,7 @@ def _of_student(before: StudentMarks | None, after: StudentMarks) -> Iterator[Ro
     if totals[0] != totals[1] or states[0] != states[1]:
         yield *known, "total", *totals, *states, ""
     was, now = ({q.number: q for q in m.questions} if m else {} for m in (before, after))
-    for number in sorted({*was, *now}, key=lambda number: [int(n) for n in number.split(".")]):
+    for number in sorted({*was, *now}, key=question_place):
         sides = [side.get(number) for side in (was, now)]
         points = [decimal(side.points) if side else "" for side in sides]
         verdicts = [side.verdict.value if side else "" for side in sides]

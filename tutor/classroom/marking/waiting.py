@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from ....problems.questions.model import Rung
-from ...files.names import sheet_name
+from ...files.names import question_place, sheet_name
 from ...language.texts import Words, filled
 from .marks import QuestionMark, QuestionOutcome, StudentMarks, SuggestedAnswer
 from .settled import COLUMNS, suggested_cell
@@ -90,11 +90,9 @@ class AlikeAnswers:
 def alike_answers(
     students: Iterable[StudentMarks], outcome: QuestionOutcome | None = None
 ) -> list[AlikeAnswers]:
-    """Answers that are unclear or were settled, alike ones together, in the order of the questions.
+    """Answers of ``students`` that are unclear or were settled, alike ones together, in order.
 
-    Args:
-        students: the class.
-        outcome: only answers of which that became.
+    With an ``outcome``, only those of which that became.
     """
     found: dict[str, list[AlikeMember]] = {}
     for marks in students:
@@ -108,7 +106,7 @@ def alike_answers(
 
 
 def _place(alike: AlikeAnswers) -> tuple[tuple[int, ...], int, int]:
-    number = min(tuple(map(int, member.mark.number.split("."))) for member in alike.members)
+    number = min(question_place(member.mark.number) for member in alike.members)
     return number, -len(alike.members), alike.members[0].number
 
 

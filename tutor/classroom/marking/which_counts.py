@@ -96,13 +96,7 @@ class ChosenHandIn:
 
 
 def chosen(sheet: int, came: Sequence[KnownHandIn], rules: CountingRules) -> ChosenHandIn:
-    """The hand-in that counts.
-
-    Args:
-        sheet: the student's number.
-        came: their hand-ins, in the order of their paths.
-        rules: which counts.
-    """
+    """The hand-in of a ``sheet`` that counts by the ``rules``, of those that ``came``, by path."""
     filled = [one for one in came if not one.answers.blank]
     fates = dict.fromkeys((one.path for one in came), FileFate.BLANK)
     reasons: list[tuple[KnownHandIn, BadTable]] = []

@@ -54,6 +54,11 @@ class Share:
         """The share itself, 0 to 1; ``None`` where nothing was asked."""
         return self.right / self.asked if self.asked else None
 
+    @property
+    def bounds(self) -> tuple[float, float]:
+        """From where to where it may lie."""
+        return self.low, self.high
+
 
 def spread(points: Sequence[Fraction]) -> Spread | None:
     """Mean, median, deviation and range, in points; ``None`` of nothing."""
@@ -105,6 +110,13 @@ def correlation(first: Sequence[int], second: Sequence[int]) -> float | None:
     # The root of the whole product rounds once; integers may be beyond what a float holds.
     size = math.sqrt(Fraction(across * across, along * other))
     return min(1.0, size) if across >= 0 else -min(1.0, size)
+
+
+def correlated(first: Sequence[Fraction], second: Sequence[Fraction]) -> float | None:
+    """As :func:`correlation`, of ``first`` and ``second`` in points or shares of them."""
+    (one,), _ = scaled([first])
+    (other,), _ = scaled([second])
+    return correlation(one, other)
 
 
 def difficulty(points: Sequence[Fraction], of: Fraction) -> float | None:

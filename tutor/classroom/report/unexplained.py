@@ -18,6 +18,7 @@ from itertools import groupby
 from ....problems.quantities.convert import to_asked
 from ....problems.quantities.read import read_quantity
 from ....problems.quantities.units import QuantityError
+from ...files.names import question_place
 from ..marking.marks import QuestionMark, QuestionOutcome, StudentMarks
 from .confusion import in_words
 
@@ -69,11 +70,7 @@ class _Wrong:
 
 
 def unexplained(results: Iterable[StudentMarks]) -> tuple[Alike, ...]:
-    """Groups of answers that are alike, the most frequent first; single ones last.
-
-    Args:
-        results: the students whose sheets were marked.
-    """
+    """Answers of the students marked that are alike, the most frequent first; single ones last."""
     wrong = [_wrong(place, q) for place, r in enumerate(results) for q in r.questions if _open(q)]
     by_factor: dict[int, tuple[str, str, str]] = {}
     for key, members in _by_factor(wrong):
@@ -196,5 +193,5 @@ def _group(key: tuple[str, ...], members: list[_Wrong]) -> Alike:
         right=first.right,
         times=len(members),
         students=tuple(sorted({m.student for m in members})),
-        questions=tuple(sorted(numbers, key=lambda n: tuple(map(int, n.split("."))))),
+        questions=tuple(sorted(numbers, key=question_place)),
     )

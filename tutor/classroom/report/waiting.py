@@ -9,36 +9,19 @@ from ..marking.marks import ClassMarks, HandInState, SetApart, StudentMarks
 
 
 @dataclass(frozen=True, slots=True)
-class Absent:
-    """A student who is in no figure, and the file that was handed in, if any was."""
-
-    number: int
-    name: str
-    id: str
-    group: str
-    state: HandInState
-    file: str
-
-    @property
-    def called(self) -> str:
-        """The name, or what tells the student from others where there is none."""
-        return self.name or self.id or str(self.number)
-
-
-@dataclass(frozen=True, slots=True)
 class Waiting:
     """What waits.
 
-    ``unclear`` and ``paper`` are (answers, students); ``files`` are those set apart, in the order
-    of the marks.
+    ``absent`` are the students who are in no figure, ``unclear`` and ``paper`` (answers, students);
+    ``files`` are those set apart, in the order of the marks.
     """
 
-    absent: tuple[Absent, ...] = ()
+    absent: tuple[StudentMarks, ...] = ()
     unclear: tuple[int, int] = (0, 0)
     paper: tuple[int, int] = (0, 0)
     files: tuple[SetApart, ...] = ()
 
-    def of(self, state: HandInState) -> tuple[Absent, ...]:
+    def of(self, state: HandInState) -> tuple[StudentMarks, ...]:
         """Those of one ``state``."""
         return tuple(one for one in self.absent if one.state is state)
 
@@ -54,11 +37,7 @@ NOTHING = Waiting()
 
 def waiting(marks: ClassMarks) -> Waiting:
     """What the ``marks`` of a class wait for."""
-    absent = tuple(
-        Absent(s.number, s.name, s.id, s.group, s.state, s.file)
-        for s in marks.students
-        if s.state is not HandInState.MARKED
-    )
+    absent = tuple(s for s in marks.students if s.state is not HandInState.MARKED)
     marked = [s for s in marks.students if s.state is HandInState.MARKED]
     return Waiting(absent, _count(marked, "unclear"), _count(marked, "paper"), marks.apart)
 

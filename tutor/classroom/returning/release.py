@@ -255,23 +255,11 @@ class _Ledger:
         self._ours |= {(folder, name, found) for name, found in given.files}
 
     def is_ours(self, folder: str, name: str, found: str) -> bool:
-        """Whether a file was written by us.
-
-        Args:
-            folder: the student's.
-            name: the file's.
-            found: its digest.
-        """
+        """Whether the file ``name`` of a ``folder`` was written by us: by its digest ``found``."""
         return (folder, name, found) in self._ours
 
     def note(self, folder: str, source: str, files: Mapping[str, str]) -> None:
-        """Write down what is about to be put in place.
-
-        Args:
-            folder: the student's.
-            source: what the page is made of.
-            files: name → digest.
-        """
+        """Write down ``files`` (name → digest) of a ``source``, about to go into a ``folder``."""
         document = {"to": self._where, "folder": folder, "source": source, "files": files}
         line = json.dumps(document).encode() + b"\n"
         append(self._path, line if self._whole else b"\n" + line)

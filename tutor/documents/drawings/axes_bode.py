@@ -193,10 +193,7 @@ def _drawn(facts: Facts, plot: PlotArea, sketch: GainSketch | PhaseSketch) -> Ve
     phase = isinstance(sketch, PhaseSketch)
     grid(pen, plot, upright(_title(phase)))
     sticks = phase_stick(facts) if phase else stick(facts)
-    first, last = 10.0**plot.low, 10.0**plot.high
-    corners = sticks.points if isinstance(sticks, PhaseStick) else sticks.breaks
-    bends = [(f, v) for f, v in corners if first < f < last]
-    lines = plot.at([(first, sticks.at(first)), *bends, (last, sticks.at(last))])
+    lines = plot.at(straight(sticks, plot.low, plot.high))
     course = plot.at(exact(facts, plot.low, plot.high, phase))
     marks = LabelPlacer(pen, plot.area)
     marks.avoid(lines, 1.6)
@@ -213,6 +210,14 @@ def _drawn(facts: Facts, plot: PlotArea, sketch: GainSketch | PhaseSketch) -> Ve
     legend(pen, plot.wide, [(fill("paper_figures", key), style) for key, style in styles])
     key = "bode.solved-phase" if phase else "bode.solved-gain"
     return pen.drawing(_title(phase), _about(key, plot, ("sketch", write_sketch(sketch))))
+
+
+def straight(sticks: Stick | PhaseStick, low: float, high: float) -> list[tuple[float, float]]:
+    """Straight lines, ``sticks``, as (Hz, value) from 10^``low`` to 10^``high`` Hz."""
+    first, last = 10.0**low, 10.0**high
+    corners = sticks.points if isinstance(sticks, PhaseStick) else sticks.breaks
+    bends = [(f, v) for f, v in corners if first < f < last]
+    return [(first, sticks.at(first)), *bends, (last, sticks.at(last))]
 
 
 def exact(

@@ -113,9 +113,8 @@ def all_shown(look: Look) -> list[Shown]:
 
 def _alone(look: Look, board: Board, room: Room, marked: tuple[str, ...]) -> LookPicture:
     shown = Shown(look.ladder, look.valued, (*changed(look), *marked))
-    drawing = shown.picture(room, ascii=board.ascii)
-    if drawing is None:  # it is scrolled
-        drawing = shown.fit(room, ascii=board.ascii)
+    drawing = shown.schematic(ascii=board.ascii).fit(room.width, room.height)
+    if drawing.width > room.width or drawing.height > room.height:  # it is scrolled
         room = Room(0, 0, max(room.width, drawing.width), max(room.height, drawing.height))
         board = Board(room.width, room.height, ascii=board.ascii)
     board.put(drawing, room)

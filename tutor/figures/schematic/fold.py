@@ -10,7 +10,7 @@ from collections.abc import Iterable
 
 from ..canvas.picture import Span
 from .parts import LABEL, MARKED, MARKED_LABEL, TERMINAL, VALUE, WIRE
-from .symbols import SymbolSet
+from .sizes import SymbolSet
 
 STUB = 2
 """Columns that a cut end takes."""

@@ -8,7 +8,7 @@ from ..canvas.canvas import Canvas
 from ..canvas.picture import Span, runs
 from .layout import extent
 from .parts import MARKED, MARKED_LABEL, WIRE, Primitive, Symbol, TextPart, Wire
-from .symbols import SymbolSet
+from .sizes import SymbolSet
 
 _UP, _RIGHT, _DOWN, _LEFT = 1, 2, 4, 8
 

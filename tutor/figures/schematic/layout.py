@@ -40,7 +40,7 @@ from .parts import (
     Wire,
     moved,
 )
-from .symbols import SymbolSet
+from .sizes import SymbolSet
 
 if TYPE_CHECKING:
     from ....problems.analysis.arms import End

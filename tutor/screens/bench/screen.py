@@ -9,7 +9,6 @@ from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.containers import Container, Vertical
 from textual.content import Content
-from textual.message import Message
 from textual.widgets import Static
 
 from ....problems.circuits.model import Ladder, valueless
@@ -54,9 +53,6 @@ class BenchScreen(AskingFirst):
     HELP = table("bench")["help"]
     BINDINGS: ClassVar[list[BindingType]] = KEYS
     DEFAULT_CSS = STYLE
-
-    class Warmed(Message):
-        """Roots that take long have been computed."""
 
     def __init__(self, ladder: Ladder) -> None:
         super().__init__()
@@ -170,10 +166,9 @@ class BenchScreen(AskingFirst):
     def _warm(self, versions: tuple[Version, ...]) -> None:
         for version in versions:
             _ = version.warmed
-        self.post_message(self.Warmed())
+        self.call_later(self._warmed)
 
-    @on(Warmed)
-    async def _on_warmed(self) -> None:
+    async def _warmed(self) -> None:
         self._warming = False
         await self._flush()
 

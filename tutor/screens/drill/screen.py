@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING, ClassVar
 from textual import events, on, work
 from textual.app import ComposeResult
 from textual.binding import BindingType
-from textual.message import Message
 from textual.screen import Screen
 
 from ....problems.questions.model import Form, Question, Rung, Verdict
@@ -78,22 +77,6 @@ class DrillScreen(Screen[None]):
         bound("escape", "start", "start"),
         bound("t,f8", "take_over", "take-over"),
     ]
-
-    class Ready(Message):
-        """A problem has been made; a climb that goes on has been climbed again."""
-
-        def __init__(
-            self, wish: ProblemRequest, problem: Problem, climb: Climb | None = None
-        ) -> None:
-            super().__init__()
-            self.wish, self.problem, self.climb = wish, problem, climb
-
-    class Failed(Message):
-        """A problem could not be made."""
-
-        def __init__(self, wish: ProblemRequest, why: str) -> None:
-            super().__init__()
-            self.wish, self.why = wish, why
 
     def __init__(
         self,
@@ -188,9 +171,9 @@ class DrillScreen(Screen[None]):
         try:
             problem = wish.problem()
         except UNMAKEABLE as error:
-            self.post_message(self.Failed(wish, worded(error)))
+            self.call_later(self._failed, wish, worded(error))
         else:
-            self.post_message(self.Ready(wish, problem, self._climb_again(wish, problem)))
+            self.call_later(self._ready, wish, problem, self._climb_again(wish, problem))
 
     def _climb_again(self, wish: ProblemRequest, problem: Problem) -> Climb | None:
         """The climb that goes on with this problem, if one does; takes a moment."""
@@ -209,18 +192,16 @@ class DrillScreen(Screen[None]):
         for file in ("hints", "slips", "why", "looks"):
             table(file)
 
-    @on(Ready)
-    def _ready(self, message: Ready) -> None:
-        if message.wish == self.wish and self.climb is None:
-            self._begin(message.problem, message.climb)
-        elif message.wish == self.next.following:
-            self.spare = (message.wish, message.problem)
+    def _ready(self, wish: ProblemRequest, problem: Problem, again: Climb | None) -> None:
+        """A problem has been made; a climb that goes on has been climbed again."""
+        if wish == self.wish and self.climb is None:
+            self._begin(problem, again)
+        elif wish == self.next.following:
+            self.spare = (wish, problem)
 
-    @on(Failed)
-    def _failed(self, message: Failed) -> None:
-        if message.wish == self.wish and self.climb is None:
-            why = self.words.ui("drill.failed", seed=message.wish.seed, why=message.why)
-            self.body.tell(why)
+    def _failed(self, wish: ProblemRequest, why: str) -> None:
+        if wish == self.wish and self.climb is None:
+            self.body.tell(self.words.ui("drill.failed", seed=wish.seed, why=why))
 
     def _begin(self, problem: Problem, again: Climb | None = None) -> None:
         place, self._place = self._place, None

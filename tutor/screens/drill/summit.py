@@ -9,7 +9,6 @@ from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.containers import Container, VerticalScroll
 from textual.content import Content
-from textual.message import Message
 from textual.widgets import Static
 
 from ....problems.analysis.arms import End
@@ -88,13 +87,6 @@ class SummitScreen(Leaving[bool]):
         bound("f5,ctrl+o", "choose", "choose", show=False),
     ]
 
-    class Solved(Message):
-        """The worked solution is ready."""
-
-        def __init__(self, steps: tuple[Step, ...]) -> None:
-            super().__init__()
-            self.steps = steps
-
     def __init__(self, climb: Climb) -> None:
         super().__init__()
         self._climb = climb
@@ -133,11 +125,10 @@ class SummitScreen(Leaving[bool]):
         problem = self._climb.problem
         asked = {question.rung for question in problem.questions}
         steps = worked_solution(problem.ladder, ascii=ascii_screen(), asked=asked)
-        self.post_message(self.Solved(steps))
+        self.call_later(self._solved, steps)
 
-    def on_summit_screen_solved(self, message: Solved) -> None:
-        """Show the first step."""
-        self._steps = message.steps
+    def _solved(self, steps: tuple[Step, ...]) -> None:
+        self._steps = steps
         self._show_step()
 
     def _show_step(self) -> None:

@@ -18,7 +18,6 @@ from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.containers import Container
 from textual.content import Content
-from textual.message import Message
 from textual.screen import Screen
 from textual.widgets import Static
 
@@ -93,20 +92,6 @@ class InspectScreen(Screen[None]):
     UNREAD: ClassVar[float] = 0.4
     """Seconds after the paint of an explanation in which nobody has read it yet."""
 
-    class Ready(Message):
-        """A round has been made."""
-
-        def __init__(self, made: Round) -> None:
-            super().__init__()
-            self.made = made
-
-    class Failed(Message):
-        """No round could be made."""
-
-        def __init__(self, why: str) -> None:
-            super().__init__()
-            self.why = why
-
     def __init__(self, rounds: RoundMaker) -> None:
         super().__init__()
         self._rounds = rounds
@@ -145,26 +130,25 @@ class InspectScreen(Screen[None]):
         self.query_one(ChoiceStrip).ask({})
         self.query_one(TopLine).place = ""
         self._wait_for(InspectPhase.ROUND)
-        self._make()
+        # Both at once would share the interpreter's lock, and the key be seen the later for it.
+        self.query_one(LookView).call_after_refresh(self._make)
 
     @work(thread=True, exclusive=True, group="round")
     def _make(self) -> None:
         try:
             made = self._rounds(keeper_of(self.app), now_in(self.app))
         except UNMAKEABLE as error:
-            self.post_message(self.Failed(worded(error)))
+            self.call_later(self._failed, worded(error))
         else:
-            self.post_message(self.Ready(made))
+            self.call_later(self._ready, made)
 
-    @on(Ready)
-    def _ready(self, message: Ready) -> None:
-        self.round = message.made
-        self._tick = fill("inspect", "again") if message.made.events else ""
+    def _ready(self, made: Round) -> None:
+        self.round = made
+        self._tick = fill("inspect", "again") if made.events else ""
         self._ask()
 
-    @on(Failed)
-    def _failed(self, message: Failed) -> None:
-        self.query_one(LookPrompt).say(fill("inspect", "failed", [("why", message.why)]))
+    def _failed(self, why: str) -> None:
+        self.query_one(LookPrompt).say(fill("inspect", "failed", [("why", why)]))
 
     # Asking
 

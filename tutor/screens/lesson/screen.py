@@ -11,7 +11,6 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Container, VerticalScroll
 from textual.content import Content
-from textual.message import Message
 from textual.widgets import Static
 
 from ....problems.hints.counterfact import counterfact
@@ -108,13 +107,6 @@ class LessonScreen(Leaving[None]):
     LessonScreen.-tall ChoiceStrip { padding: 1 3; }
     """
 
-    class Opened(Message):
-        """The record has said how far lessons have been worked."""
-
-        def __init__(self, book: LessonBook) -> None:
-            super().__init__()
-            self.book = book
-
     def __init__(self, level: int, *, one: bool = False) -> None:
         super().__init__()
         self._level = level
@@ -148,12 +140,12 @@ class LessonScreen(Leaving[None]):
 
     @work(thread=True, group="lesson")
     def _ask_record(self) -> None:
-        self.post_message(self.Opened(LessonBook(keeper_of(self.app))))
+        self.call_later(self._opened, LessonBook(keeper_of(self.app)))
 
-    @on(Opened)
-    def _opened(self, message: Opened) -> None:
-        self._book = message.book
-        self.open(self._book.first(self._level))
+    def _opened(self, book: LessonBook) -> None:
+        """The record has said how far lessons have been worked."""
+        self._book = book
+        self.open(book.first(self._level))
 
     def open(self, page: LessonPage) -> None:
         """Open a page, as it was left."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection
-from functools import partial
+from dataclasses import replace
 from typing import TYPE_CHECKING, ClassVar
 
 from rich.segment import Segment
@@ -12,7 +12,7 @@ from textual.strip import Strip
 
 from ....problems.circuits.model import Ladder
 from ...figures.canvas.picture import Picture
-from ...figures.schematic.draw import fit
+from ...figures.schematic.draw import Schematic
 from ...figures.schematic.parts import MARKED, TERMINAL
 from .figure import FigureView, inked, roles
 
@@ -144,15 +144,9 @@ class SchematicView(FigureView):
         """As large as the room allows."""
         if self._ladder is None:
             return Picture(())
-        drawn = partial(
-            fit,
-            self._ladder,
-            width,
-            height,
-            ascii=self._ascii,
-            marked=self._marked,
-            unknown=self._unknown,
-        )
-        whole = drawn()
+        drawn = Schematic(self._ladder, self._ascii, self._marked, self._unknown)
+        whole = drawn.fit(width, height)
+        if self._end is None:
+            return whole
         # At an end it has fewer parts, but no larger ones: it is the same circuit.
-        return whole if self._end is None else drawn(end=self._end, most=whole.size)
+        return replace(drawn, end=self._end).fit(width, height, whole.size)

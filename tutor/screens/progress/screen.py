@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from typing import ClassVar
 
-from textual import on, work
+from textual import work
 from textual.app import ComposeResult
 from textual.binding import BindingType
-from textual.message import Message
 
 from ...coach.progress import Progress, progress_now
 from ...documents.progress import blocks
@@ -52,13 +51,6 @@ class ProgressScreen(Leaving[None]):
         bound("escape,p", "dismiss(None)", "close"),
     ]
 
-    class Looked(Message):
-        """The record has been read."""
-
-        def __init__(self, progress: Progress) -> None:
-            super().__init__()
-            self.progress = progress
-
     def __init__(self) -> None:
         super().__init__()
         self.progress: Progress | None = None
@@ -83,14 +75,13 @@ class ProgressScreen(Leaving[None]):
 
     @work(thread=True, exclusive=True, group="look")
     def _look(self) -> None:
-        self.post_message(self.Looked(progress_now(keeper_of(self.app), now_in(self.app))))
+        self.call_later(self._looked, progress_now(keeper_of(self.app), now_in(self.app)))
 
-    @on(Looked)
-    def _looked(self, message: Looked) -> None:
+    def _looked(self, progress: Progress) -> None:
         if self.progress is None:
-            self._spot = progress_map.first_spot(message.progress)
-        self.progress = message.progress
-        self.query_one(TopLine).place = blocks.exam_words(message.progress.board)
+            self._spot = progress_map.first_spot(progress)
+        self.progress = progress
+        self.query_one(TopLine).place = blocks.exam_words(progress.board)
         self._show()
 
     # What is shown

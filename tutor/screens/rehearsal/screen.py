@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from enum import Enum, auto
+from functools import partial
 from typing import TYPE_CHECKING, ClassVar
 
 from textual import on, work
 from textual.app import ComposeResult
 from textual.binding import BindingType
-from textual.message import Message
 
 from ....problems.questions.kinds import named_parts
 from ...coach.rehearsal_run import RehearsalRun, begin, take_up
@@ -75,27 +75,6 @@ class RehearsalScreen(Leaving["RehearsalRun | RehearsalResult | None"]):
         bound("escape", "pause", "pause"),
     ]
 
-    class Started(Message):
-        """The problems have been made."""
-
-        def __init__(self, going: RehearsalRun) -> None:
-            super().__init__()
-            self.going = going
-
-    class Failed(Message):
-        """No problems could be made."""
-
-        def __init__(self, why: str) -> None:
-            super().__init__()
-            self.why = why
-
-    class Marked(Message):
-        """Everything has been marked."""
-
-        def __init__(self, result: RehearsalResult) -> None:
-            super().__init__()
-            self.result = result
-
     def __init__(
         self,
         count: int = 6,
@@ -135,17 +114,9 @@ class RehearsalScreen(Leaving["RehearsalRun | RehearsalResult | None"]):
             going = take_up(keeper, kept, now) if keeper is not None and kept is not None else None
             going = going or begin(keeper, now, *self._new)
         except (ValueError, LookupError, ArithmeticError) as error:
-            self.post_message(self.Failed(worded(error)))
+            self.call_later(self.body.tell, say("ask.failed", why=worded(error)))
         else:
-            self.post_message(self.Started(going))
-
-    @on(Started)
-    def _started(self, message: Started) -> None:
-        self._begin(message.going)
-
-    @on(Failed)
-    def _failed(self, message: Failed) -> None:
-        self.body.tell(say("ask.failed", why=message.why))
+            self.call_later(self._begin, going)
 
     def _begin(self, going: RehearsalRun) -> None:
         self.going = going
@@ -378,19 +349,14 @@ class RehearsalScreen(Leaving["RehearsalRun | RehearsalResult | None"]):
     def _mark(self) -> None:
         going = self.going
         assert going is not None
-        self.post_message(self.Marked(going.hand_in(now_in(self.app))))
+        self.call_later(self._leave_with, going.hand_in(now_in(self.app)))
 
-    @on(Marked)
-    def _marked(self, message: Marked) -> None:
-        self._result = message.result
-        self._leave_with_result()
-
-    def _leave_with_result(self) -> None:
+    def _leave_with(self, result: RehearsalResult) -> None:
         """Go to the review as soon as nothing lies on top of this screen."""
         if self.is_active:
-            self.dismiss(self._result)
+            self.dismiss(result)
         else:
-            self.set_timer(0.2, self._leave_with_result)
+            self.set_timer(0.2, partial(self._leave_with, result))
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Keys for a question that is being asked."""

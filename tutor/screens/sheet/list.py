@@ -11,7 +11,6 @@ from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.containers import Container, VerticalScroll
 from textual.content import Content
-from textual.message import Message
 from textual.screen import ModalScreen
 from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
@@ -66,13 +65,6 @@ class SheetsScreen(Leaving["Path | None"], ModalScreen["Path | None"]):
     HELP = say("help.sheets")
     BINDINGS: ClassVar[list[BindingType]] = [bound("escape", "dismiss(None)", "close")]
 
-    class Looked(Message):
-        """The folder has been looked through."""
-
-        def __init__(self, sheets: list[Path]) -> None:
-            super().__init__()
-            self.sheets = sheets
-
     def __init__(self, folder: Path) -> None:
         super().__init__()
         self._folder = folder
@@ -95,11 +87,10 @@ class SheetsScreen(Leaving["Path | None"], ModalScreen["Path | None"]):
 
     @work(thread=True)
     def _look(self) -> None:
-        self.post_message(self.Looked(sheets_below(self._folder)))
+        self.call_later(self._looked, sheets_below(self._folder))
 
-    @on(Looked)
-    def _looked(self, message: Looked) -> None:
-        self._sheets = message.sheets
+    def _looked(self, sheets: list[Path]) -> None:
+        self._sheets = sheets
         here, menu = self.query_one("#here", Static), self.query_one(SheetList)
         here.update(Content(say("sheets.found" if self._sheets else "sheets.none")))
         menu.display = bool(self._sheets)
