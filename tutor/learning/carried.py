@@ -18,7 +18,15 @@ from ...problems.questions.looks import LookKind
 from ...problems.questions.model import Rung, Task
 from .recognition import ENDS, Recognition, look_skill
 from .skill_map import AFTER, ASKED, NEIGHBOURS, parts_of, skill_name, skills
-from .skills import FAINTEST, KNOWN_AT_FIRST, MASTERY, SUREST, SkillState, known_at_first
+from .skills import (
+    FAINTEST,
+    KNOWN_AT_FIRST,
+    MASTERY,
+    NEARLY,
+    SUREST,
+    SkillState,
+    known_at_first,
+)
 
 IN_GROUPS = 2
 """A rule that is one for all circuits counts as known at sight where so many groups show it."""
@@ -92,7 +100,7 @@ def seen(
         rung = parts_of(state.skill)[1]
         if not kind(rung).by_group:
             rules.setdefault(rung, []).append(state)
-    there = {rung for rung, some in rules.items() if _together(some, rung) >= MASTERY}
+    there = {rung for rung, some in rules.items() if _together(some, rung) >= NEARLY}
     for skill in skills():
         group, rung = parts_of(skill)
         own = states.get(skill)

@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING
 
 from ...problems.questions.kinds import REASON_OF
 from ...problems.questions.model import Rung, Task
-from .skill_map import parts_of, skill_of
+from .skill_map import TASK_OF, parts_of, skill_of
 
 if TYPE_CHECKING:
     from ...problems.questions.model import Problem, Question
@@ -47,8 +47,9 @@ def asked_of(
 ) -> tuple[Rung, ...]:
     """The kinds of question that are asked of a problem, in order.
 
-    A sketch, or the way back to a circuit, is one thing to do.  Of a prediction what is known is
-    left out, as of an analysis.  Where all is known it is a review, and asked as if nothing were.
+    What is known is left out.  A sketch, or the way back to a circuit, is one thing to do: of these
+    only what is asked by the way is.  Where all is known it is a review, and asked as if nothing
+    were.
 
     Args:
         problem: as its seed made it.
@@ -58,10 +59,12 @@ def asked_of(
     made = [question.rung for question in problem.questions]
     if set(made) <= {*known, *ENDS}:
         known = ()
-    if problem.task is Task.PREDICT:
-        return tuple(rung for rung in made if rung not in known)
-    if problem.task is not Task.ANALYSE or not problem.family:
+    if not problem.family:
         return tuple(made)
+    if problem.task is not Task.ANALYSE:
+        whole = problem.task in (Task.SKETCH, Task.REVERSE)
+        kept = {rung for rung in made if whole and TASK_OF[rung] is problem.task}
+        return tuple(rung for rung in made if rung in kept or rung not in known)
     if kinds:
         chosen = [rung for rung in made if rung in kinds]
         return in_order(chosen or made)

@@ -139,7 +139,8 @@ class NextLook:
         """A look of a kind that builds upon recognition, if it is time for one."""
         if not self._mixed or not known.ready:
             return None
-        each = PREDICTED_EACH if known.lacks(self._today, sight_skills()) else 2
+        at_sight = known.lacks(self._today, sight_skills())
+        each = 2 if known.lacks(self._today) and not at_sight else PREDICTED_EACH
         if chance.below(each):
             return None
         weights = [self._worth(known, kind) for kind in PREDICTED]

@@ -51,6 +51,8 @@ UNREPEATED = 500
 
 STALE = 7
 """Days after which a known skill is looked at again."""
+GATHERED = 6
+"""So many that have gone stale are worth a round of their own."""
 LATEST = 20
 """Cold looks of all kinds that say how fluent somebody is."""
 
@@ -445,7 +447,8 @@ class Recognition:
         """
         if skills is None:
             skills = look_skills() if self.ready else sight_skills()
-        return any(self.lacking(skill, today) > _NEXT_TO_NOTHING for skill in skills)
+        wanted = [skill for skill in skills if self.lacking(skill, today) > _NEXT_TO_NOTHING]
+        return len(wanted) >= GATHERED or not all(map(self.known, wanted))
 
     @staticmethod
     def _kin(kind: LookKind) -> tuple[LookKind, ...]:
