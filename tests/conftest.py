@@ -22,7 +22,8 @@ from hypothesis import settings
 
 from tests.support import quick
 from tests.support.children import as_in_a_terminal
-from tests.support.idle import quick_waits
+from tests.support.idle import painted_at_once, quick_waits
+from tests.support.made_once import made_once
 
 _COUNT = itertools.count()
 
@@ -42,6 +43,20 @@ def _signals() -> Iterator[None]:
 def _waits() -> Iterator[None]:
     """Apps are waited for as long as they are busy."""
     with quick_waits():
+        yield
+
+
+@pytest.fixture
+def painted() -> Iterator[None]:
+    """Every change of a screen is painted, and not what there is at a pause alone."""
+    with painted_at_once():
+        yield
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _problems() -> Iterator[None]:
+    """Problems that screens ask for again are the ones that were made."""
+    with made_once():
         yield
 
 

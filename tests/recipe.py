@@ -258,7 +258,7 @@ def kind(wanted: argparse.Namespace) -> None:
     _write(f"problems/questions/{function}.py", maker)
     _write(f"problems/hints/{function}.py", HINT.format(**told))
     _listed("problems/questions/analyse.py", "_MORE_KINDS", function)
-    _listed("problems/hints/hint.py", "_MORE_KINDS", function)
+    _listed("problems/hints/hint.py", "_KINDS", function)
     _kind_words(name)
 
 

@@ -165,8 +165,8 @@ def pair_of(ladder: Ladder) -> Pair | None:
         return None
     for up in Fraction(1), Fraction(2), Fraction(5):
         for other in Fraction(1), Fraction(3), Fraction(7):
-            turned = with_value(ladder, here.inductor.name, up * _value(here.inductor))
-            turned = with_value(turned, here.capacitor.name, other * _value(here.capacitor))
+            turned = with_value(ladder, here.inductor.name, up * here.inductor.amount)
+            turned = with_value(turned, here.capacitor.name, other * here.capacitor.amount)
             there = pair_at(turned)
             if there is None or (there.series, there.resistance) != (here.series, here.resistance):
                 return None
@@ -186,7 +186,7 @@ def pair_at(ladder: Ladder) -> Pair | None:
     if known.transfer.order != 2:
         return None
     _, damping, square = known.transfer.denominator
-    henries, farads = _value(coils[0]), _value(capacitors[0])
+    henries, farads = coils[0].amount, capacitors[0].amount
     if not damping or square * henries * farads != 1:
         return None
     # The damping term of a series resonator grows with R, that of a parallel one falls.
@@ -196,11 +196,6 @@ def pair_at(ladder: Ladder) -> Pair | None:
     if 2 * doubled == damping:
         return Pair(coils[0], capacitors[0], 1 / (damping * farads), False)
     return None
-
-
-def _value(element: Element) -> Fraction:
-    assert element.value is not None
-    return element.value
 
 
 def omega_of(hertz: Fraction) -> float:

@@ -30,19 +30,8 @@ from .limits import (
     PASSED_DB,
     PASSED_FACTOR,
 )
+from .terms import FilterType as FilterType
 from .transfer import TransferFunction
-
-
-class FilterType(StrEnum):
-    """The type of a response; steps, dips and the like are ``OTHER`` and have a :class:`Shape`."""
-
-    LOW_PASS = "low-pass"
-    HIGH_PASS = "high-pass"
-    BAND_PASS = "band-pass"
-    NOTCH = "notch"
-    ALL_PASS = "all-pass"
-    FLAT = "flat"
-    OTHER = "other"
 
 
 class EndState(StrEnum):

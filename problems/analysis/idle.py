@@ -18,7 +18,6 @@ from __future__ import annotations
 import math
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
-from enum import StrEnum
 from fractions import Fraction
 from functools import cache
 from itertools import count, islice
@@ -36,18 +35,9 @@ from ..circuits.model import (
     mapped,
     merged,
 )
+from .terms import Reason as Reason
 from .ties import Tie, tie
 from .transfer import transfer_function
-
-
-class Reason(StrEnum):
-    """Why a reactive element adds no pole of its own."""
-
-    ACROSS_SOURCE = "across-source"
-    DANGLING = "dangling"
-    COMBINABLE = "combinable"
-    DEPENDENT = "dependent"
-    UNSEEN = "unseen"
 
 
 @dataclass(frozen=True, slots=True)

@@ -58,8 +58,7 @@ class LossyArm:
             return None
         (loss,) = self.resistors
         coil, capacitor = self.inductor, self.capacitor
-        assert coil.value is not None and capacitor.value is not None and loss.value is not None
-        over = coil.value / capacitor.value / loss.value**2
+        over = coil.amount / capacitor.amount / loss.amount**2
         henries, farads, ohms = (Letter(e.name) for e in (coil, capacitor, loss))
         if over == self.q_squared:
             return Quotient(SquareRoot(Quotient(henries, farads)), ohms)
@@ -126,8 +125,7 @@ def shifted_slightly(ladder: Ladder) -> bool:
     if arm is None:
         return False
     squared = facts(ladder).corner_squared
-    assert arm.inductor.value is not None and arm.capacitor.value is not None
-    return squared != 1 / (arm.inductor.value * arm.capacitor.value)
+    return squared != 1 / (arm.inductor.amount * arm.capacitor.amount)
 
 
 def loaded_q(facts: Facts) -> float | None:

@@ -41,12 +41,12 @@ class PlainResonator:
     @property
     def henries(self) -> float:
         """L in H."""
-        return _value(self.inductor)
+        return float(self.inductor.amount)
 
     @property
     def farads(self) -> float:
         """C in F."""
-        return _value(self.capacitor)
+        return float(self.capacitor.amount)
 
     @property
     def omega(self) -> float:
@@ -70,7 +70,9 @@ class PlainResonator:
 
     def ohms(self, resistances: Iterable[Element] | None = None) -> float:
         """What some of the resistances come to at the resonator, in Ω; all of them by default."""
-        values = [_value(r) for r in (self.resistances if resistances is None else resistances)]
+        values = [
+            float(r.amount) for r in (self.resistances if resistances is None else resistances)
+        ]
         return sum(values) if self.series else 1 / sum(1 / ohms for ohms in values)
 
     def q(self, resistances: Iterable[Element] | None = None) -> float:
@@ -111,12 +113,19 @@ class PlainResonator:
         """
         if self.load is None or (not self.series and len(self.behind) != 1):
             return None
-        return _value(self.load) / sum(map(_value, self.resistances))
+        return float(self.load.amount) / sum(float(r.amount) for r in self.resistances)
 
 
-def _value(element: Element) -> float:
-    assert element.value is not None
-    return float(element.value)
+def resonator_of(ladder: Ladder) -> PlainResonator:
+    """The resonator of a circuit that has one in plain sight.
+
+    Raises:
+        LookupError: there is none.
+    """
+    found = plain_resonator(ladder)
+    if found is None:
+        raise LookupError("no resonator in plain sight")
+    return found
 
 
 @lru_cache(maxsize=64)

@@ -48,9 +48,10 @@ from .gain_type import (
     judge,
     shape,
 )
-from .gain_type import FilterType as FilterType
 from .idle import Hidden, Reason, generic, hidden_elements
 from .limits import CLEAR_DB, TRAP_DB
+from .terms import Feed as Feed
+from .terms import FilterType as FilterType
 from .ties import Stores, stores
 from .transfer import TransferFunction, polynomial, to_flint, transfer_function
 
@@ -59,13 +60,6 @@ TWO_PI = 2 * math.pi
 _NEAR_THE_CENTRE = 0.05
 """As a share of its frequency: as near a notch with equal ends lies to the poles' ω0."""
 _WITH_STOP_BAND = (FilterType.LOW_PASS, FilterType.HIGH_PASS, FilterType.BAND_PASS)
-
-
-class Feed(StrEnum):
-    """By the first reactive arm met from the source that affects the output."""
-
-    SERIES = "series"
-    SHUNT = "shunt"
 
 
 class PoleNature(StrEnum):
@@ -455,7 +449,7 @@ class Response:
         low, high = self.edges_hz
         if self.type is FilterType.LOW_PASS:
             return high
-        if self.type not in (FilterType.BAND_PASS, FilterType.NOTCH) or not (low and high):
+        if not self.type.banded or not (low and high):
             return None
         # Two poles: ω0/Q = a1 exactly, without the rounding of a difference of edges.
         ideal = self.type is self.type_exact and self.gain_low == self.gain_high

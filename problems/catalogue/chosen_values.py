@@ -66,9 +66,7 @@ def _places() -> Mapping[Fraction, int]:
 def pairs(recipe: str, step: int | None) -> tuple[tuple[int, int], ...]:
     """Places of R and C within a decade whose followers are preferred values.
 
-    Args:
-        recipe: values in proportion.
-        step: every value is of one series, as in ``draw_values.draw``.
+    ``recipe`` are values in proportion; ``step`` is as in ``draw_values.draw``.
     """
     found: list[tuple[int, int]] = []
     for coils, capacitors in _SERIES if step is None else ((step, step),):

@@ -24,8 +24,7 @@ from dataclasses import dataclass, field
 from functools import cache, cached_property
 from types import MappingProxyType
 
-from ..analysis.idle import Reason
-from ..analysis.response import Feed, FilterType
+from ..analysis.terms import Feed, FilterType, Reason
 from ..circuits.model import Ladder
 from ..circuits.preferred import DECADE
 from ..circuits.text import read_circuit

@@ -6,20 +6,21 @@ buffers in between.  Names are canonical: R1, L1, C1, … in reading order, Rs a
 
 ``structure`` names what is left of a circuit when names, values and the order of parts that may be
 exchanged are forgotten.  An arm's *role* is what it does at the two ends of the frequency axis;
-``draw_topology`` lays arms of wanted roles into a ladder, ``topologies`` lists all there are.
+``draw_topology`` lays arms of wanted roles into a ladder.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from enum import Enum
-from itertools import product
 
 from ..chance import Chance
 from ..circuits.model import Arm, Element, Group, Joint, Kind, Ladder, Place, Stage, mapped, merged
 from ..circuits.write import DEFAULT_NAMES
 
 MOST_ARMS = 4
+_ENDS = 4
+"""Of 12 ends where a resistance may stand or not, so many have one."""
 
 
 class Role(Enum):
@@ -48,15 +49,13 @@ _SERIES_ARMS: dict[Role, tuple[Pattern, ...]] = {
     Role.NULL: ((_PARALLEL, (L, C)),),
     Role.SHELF: ((_PARALLEL, (R, C)), (_PARALLEL, (R, L))),
 }
-_DUAL_KIND = {R: R, L: C, C: L}
 _ORDER = tuple(Kind).index
-_OTHER = {Place.SERIES: Place.SHUNT, Place.SHUNT: Place.SERIES}
 
 
 def _shunt_of(pattern: Pattern) -> Pattern:
     """The shunt arm that does the same: the dual has the opposite joint, C for L, L for C."""
     joint, kinds = pattern
-    return joint and joint.opposite, tuple(sorted((_DUAL_KIND[k] for k in kinds), key=_ORDER))
+    return joint and joint.opposite, tuple(sorted((k.dual for k in kinds), key=_ORDER))
 
 
 ARMS: dict[Place, dict[Role, tuple[Pattern, ...]]] = {
@@ -64,15 +63,6 @@ ARMS: dict[Place, dict[Role, tuple[Pattern, ...]]] = {
     Place.SHUNT: {r: tuple(map(_shunt_of, some)) for r, some in _SERIES_ARMS.items()},
 }
 """Every arm, by place and role; the first of a role is a part alone where there is one."""
-
-_TWINS: tuple[Pattern, ...] = tuple((j, (k, k)) for j in Joint for k in (L, C, R))
-"""Two parts of a kind that make one: for decoys."""
-
-PATTERNS: tuple[Pattern, ...] = tuple(
-    dict.fromkeys((*(p for some in ARMS[Place.SERIES].values() for p in some),
-                   *(p for some in ARMS[Place.SHUNT].values() for p in some)))
-)  # fmt: skip
-"""Every arm of one part, or of two different ones."""
 
 
 # --------------------------------------------------------------------------- names and keys
@@ -147,7 +137,6 @@ def draw_topology(
     *,
     pairs: int = 0,
     buffers: int = 0,
-    ends: int = 4,
     decoy: Kind | None = None,
     fed: Place | None = None,
 ) -> Ladder:
@@ -158,7 +147,6 @@ def draw_topology(
         chance: draws.
         pairs: of 12 arms that could be a part alone, so many are a pair (R with L or C).
         buffers: of 12 gaps behind a shunt arm, so many hold a buffer.
-        ends: of 12 ends where a resistance may stand or not, so many have one.
         decoy: an idle part of this kind is put in, or a part is made of two.
         fed: where the first arm lies that is no resistance alone.
     """
@@ -167,7 +155,7 @@ def draw_topology(
     for role in chance.shuffled(roles):
         place = chance.pick((Place.SERIES, Place.SHUNT))
         if arms and (place, role) == (arms[-1][0], last_role):
-            place = _OTHER[place]  # beside its like a part would only make it larger
+            place = place.opposite  # beside its like a part would only make it larger
         if fed is not None and role is not Role.PLAIN:
             place, fed = fed, None
         ways = ARMS[place][role]
@@ -177,20 +165,18 @@ def draw_topology(
         last_role = role
     if buffers:
         arms = list(_buffered(arms, chance, buffers))
-    source, load = _ends(arms, chance, ends)
+    source, load = _ends(arms, chance)
     if decoy is not None:
         arms, source, load = _with_decoy(arms, source, load, decoy, chance)
     return named(arms, source=source, load=load)
 
 
-def _ends(
-    arms: Sequence[tuple[Place, Pattern | None]], chance: Chance, ends: int
-) -> tuple[bool, bool]:
+def _ends(arms: Sequence[tuple[Place, Pattern | None]], chance: Chance) -> tuple[bool, bool]:
     """Whether there is a source's resistance, and a load: where nothing would work without, yes."""
     resistor: Pattern = (None, (R,))
     first, last = arms[0], arms[-1]
-    source = first[0] is Place.SHUNT or (first[1] != resistor and chance.below(12) < ends)
-    load = last[0] is Place.SERIES or (last[1] != resistor and chance.below(12) < ends)
+    source = first[0] is Place.SHUNT or (first[1] != resistor and chance.below(12) < _ENDS)
+    load = last[0] is Place.SERIES or (last[1] != resistor and chance.below(12) < _ENDS)
     return source, load
 
 
@@ -254,32 +240,3 @@ def _with_decoy(
             assert pattern is not None
             arms[n] = place, (chance.pick(tuple(Joint)), pattern[1] * 2)
     return arms, source, load
-
-
-# --------------------------------------------------------------------------- all there are
-
-
-def topologies(arms: int, *, twins: bool = False) -> Iterator[Ladder]:
-    """Every ladder of so many arms without buffers, idle parts and all, many more than once.
-
-    Args:
-        arms: 1 to 4.
-        twins: with pairs of two equal parts too.
-    """
-    patterns = PATTERNS + (_TWINS if twins else ())
-    stage = tuple(product((Place.SERIES, Place.SHUNT), patterns))
-    for some in product(stage, repeat=arms):
-        for source, load in product((False, True), repeat=2):
-            yield named(some, source=source, load=load)
-
-
-def random_topology(chance: Chance, arms: int) -> Ladder:
-    """One of ``topologies`` of so many ``arms``, with a buffer now and then, each arm as likely.
-
-    ``chance`` draws.
-    """
-    some: list[tuple[Place, Pattern | None]] = [
-        (chance.pick((Place.SERIES, Place.SHUNT)), chance.pick(PATTERNS)) for _ in range(arms)
-    ]
-    some = list(_buffered(some, chance, 3))
-    return named(some, source=chance.below(2) == 0, load=chance.below(2) == 0)

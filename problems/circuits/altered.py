@@ -21,6 +21,7 @@ from .model import (
     mapped,
     merged,
 )
+from .rearrange import folded
 
 
 def without_source(ladder: Ladder) -> Ladder | None:
@@ -185,13 +186,7 @@ def seen_by(ladder: Ladder, name: str) -> Arm | None:
             shorted = False
         elif not shorted and left is not None:
             left = join(Joint.PARALLEL, left, stage.arm)
-    right: Arm | None = ladder.load  # None: an open
-    for stage in reversed(ladder.stages[k + 1 :]):
-        assert stage.arm is not None
-        if stage.place is Place.SHUNT:
-            right = stage.arm if right is None else join(Joint.PARALLEL, right, stage.arm)
-        elif right is not None:
-            right = join(Joint.SERIES, stage.arm, right)
+    right = folded(ladder.stages[k + 1 :], ladder.load)  # None: an open
     here = ladder.stages[k]
     assert here.arm is not None
     if here.place is Place.SERIES:
@@ -221,8 +216,7 @@ def _around(arm: Arm, name: str, outside: Arm) -> Arm | None:
 def resistance(arm: Arm) -> Fraction:
     """The resistance of an arm of valued resistors, in ohm."""
     if isinstance(arm, Element):
-        assert arm.value is not None
-        return arm.value
+        return arm.amount
     parts = [resistance(part) for part in arm.parts]
     if arm.joint is Joint.SERIES:
         return sum(parts, Fraction(0))
@@ -248,7 +242,7 @@ def roles_swapped(ladder: Ladder) -> Ladder | None:
     def change(element: Element) -> Element:
         if element.kind is Kind.R:
             return element
-        kind = Kind.C if element.kind is Kind.L else Kind.L
+        kind = element.kind.dual
         return Element(kind, f"{kind.value}_{element.name}", element.value)
 
     try:

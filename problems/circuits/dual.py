@@ -16,11 +16,6 @@ from fractions import Fraction
 
 from .model import Arm, Element, Kind, Ladder, Place, Stage, join, mapped
 
-OTHER = {Kind.L: Kind.C, Kind.C: Kind.L, Kind.R: Kind.R}
-"""What each kind of element becomes."""
-
-_TURNED = {Place.SERIES: Place.SHUNT, Place.SHUNT: Place.SERIES}
-
 
 def has_dual(ladder: Ladder) -> bool:
     """Whether its dual is a ladder: it has a source resistance and a load, and no buffer."""
@@ -29,11 +24,9 @@ def has_dual(ladder: Ladder) -> bool:
 
 
 def dual_value(element: Element, squared: Fraction) -> Fraction | None:
-    """The value of what becomes of an element: L/R², C·R² or R²/R; ``None`` where it has none.
+    """The value of what becomes of an ``element``: L/R², C·R² or R²/R; ``None`` where it has none.
 
-    Args:
-        element: the element.
-        squared: R² in Ω².
+    ``squared`` is R² in Ω².
     """
     if element.value is None:
         return None
@@ -47,11 +40,9 @@ def dual_value(element: Element, squared: Fraction) -> Fraction | None:
 
 
 def dual(ladder: Ladder, squared: Fraction) -> Ladder:
-    """The dual of a circuit that has one (:func:`has_dual`).
+    """The dual of a ``ladder`` that has one (:func:`has_dual`).
 
-    Args:
-        ladder: the circuit.
-        squared: R² in Ω², of the resistance R that it is taken with respect to.
+    ``squared`` is R² in Ω², of the resistance R that it is taken with respect to.
     """
     return rebuilt(ladder, squared=squared)
 
@@ -83,7 +74,7 @@ def rebuilt(
         return join(joint, *map(arm_of, arm.parts))
 
     turned = tuple(
-        Stage(_TURNED[stage.place] if places else stage.place, stage.arm and arm_of(stage.arm))
+        Stage(stage.place.opposite if places else stage.place, stage.arm and arm_of(stage.arm))
         for stage in ladder.stages
     )
     taken: dict[Kind, int] = {Kind.L: 0, Kind.C: 0}
@@ -91,7 +82,7 @@ def rebuilt(
 
     def named(element: Element) -> Element:
         changed = parts(element)
-        kind = OTHER[element.kind] if changed else element.kind
+        kind = element.kind.dual if changed else element.kind
         value = dual_value(element, squared) if changed else element.value
         if kind is Kind.R:
             return replace(element, value=value)
@@ -103,4 +94,4 @@ def rebuilt(
 
 def _count(ladder: Ladder, kind: Kind, parts: Callable[[Element], bool]) -> int:
     """How many elements of a kind there are afterwards."""
-    return sum((OTHER[e.kind] if parts(e) else e.kind) is kind for e in ladder.elements())
+    return sum((e.kind.dual if parts(e) else e.kind) is kind for e in ladder.elements())

@@ -43,6 +43,11 @@ class Kind(StrEnum):
         """The SI unit symbol of the element's value."""
         return {"R": "Ω", "L": "H", "C": "F"}[self.value]
 
+    @property
+    def dual(self) -> Kind:
+        """L for C, C for L; R is its own."""
+        return {Kind.L: Kind.C, Kind.C: Kind.L}.get(self, self)
+
 
 class Joint(StrEnum):
     """How the parts of a group are joined."""
@@ -68,6 +73,11 @@ class Place(StrEnum):
         """How neighbours in this place make one arm: in series, or across it in parallel."""
         return Joint.SERIES if self is Place.SERIES else Joint.PARALLEL
 
+    @property
+    def opposite(self) -> Place:
+        """Shunt for series, series for shunt; a buffer is its own."""
+        return {Place.SERIES: Place.SHUNT, Place.SHUNT: Place.SERIES}.get(self, self)
+
 
 @dataclass(frozen=True, slots=True)
 class Element:
@@ -86,6 +96,17 @@ class Element:
             raise CircuitError("circuit.bad-name", name=repr(self.name), kind=self.kind.value)
         if self.value is not None and self.value <= 0:
             raise CircuitError("circuit.not-positive", name=self.name)
+
+    @property
+    def amount(self) -> Fraction:
+        """The value, of an element that must have one.
+
+        Raises:
+            ValueError: it has none.
+        """
+        if self.value is None:
+            raise ValueError(f"{self.name} has no value")
+        return self.value
 
 
 @dataclass(frozen=True, slots=True)
@@ -205,6 +226,17 @@ class Ladder:
                 yield from leaves(stage.arm)
         if self.load is not None:
             yield self.load
+
+    def part(self, name: str) -> Element:
+        """The element of a ``name``.
+
+        Raises:
+            LookupError: there is none.
+        """
+        for element in self.elements():
+            if element.name == name:
+                return element
+        raise LookupError(f"there is no {name}")
 
     def reactive(self) -> tuple[Element, ...]:
         """Every capacitor and inductor, in order."""

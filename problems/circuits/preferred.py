@@ -58,12 +58,3 @@ def value(place: int) -> Fraction:
     """The preferred value at a place, exact, in SI base units."""
     power, index = divmod(place, DECADE)
     return Fraction(E24[index]) * Fraction(10) ** (power - 1)
-
-
-def is_preferred(number: Fraction, series: tuple[int, ...] = E24) -> bool:
-    """Whether a positive ``number`` is a value of ``series``, at any power of ten."""
-    while number >= 100:
-        number /= 10
-    while number < 10:
-        number *= 10
-    return number in series

@@ -126,15 +126,18 @@ def _inner_taps(ladder: Ladder) -> Iterator[Ladder]:
         here, after = ladder.stages[index], ladder.stages[index + 1]
         if here.place is not Place.SHUNT or after.place is Place.SHUNT:
             continue
-        rest = _folded(ladder.stages[index + 1 :], ladder)
+        rest = folded(ladder.stages[index + 1 :], ladder.load)
         kept = ladder.stages[:index]
         arms = [_arm(here)] + ([rest] if rest is not None else [])
         yield from _built([*kept, Stage(Place.SHUNT, join(Joint.PARALLEL, *arms))], ladder, False)
 
 
-def _folded(stages: tuple[Stage, ...], ladder: Ladder) -> Arm | None:
-    """What follows a node as one arm to ground; ``None`` where no current flows into it."""
-    arm: Arm | None = ladder.load
+def folded(stages: tuple[Stage, ...], load: Element | None) -> Arm | None:
+    """The ``stages`` after a node and the ``load`` as one arm to ground.
+
+    ``None`` where no current flows into it.
+    """
+    arm: Arm | None = load
     for number, stage in enumerate(stages):
         if stage.place is Place.BUFFER:  # a buffer draws no current
             stages, arm = stages[:number], None
@@ -260,18 +263,14 @@ def turned_over(ladder: Ladder, index: int) -> Ladder | None:
     here = stages[index]
     if here.arm is None:
         return None
-    place = Place.SHUNT if here.place is Place.SERIES else Place.SERIES
-    stages[index] = Stage(place, here.arm)
+    stages[index] = Stage(here.place.opposite, here.arm)
     return Ladder(tuple(stages), ladder.source, ladder.load)
 
 
 def parts_swapped(ladder: Ladder, first: str, second: str) -> Ladder:
-    """Two parts in each other's place, each with its value.
+    """``ladder`` with two parts, called ``first`` and ``second``, in each other's place.
 
-    Args:
-        ladder: the circuit.
-        first: the name of a part.
-        second: the name of another.
+    Each keeps its value.
 
     Raises:
         CircuitError: a coil or a capacitor would become the source's or the load's resistance.
@@ -282,12 +281,7 @@ def parts_swapped(ladder: Ladder, first: str, second: str) -> Ladder:
 
 
 def with_loss(ladder: Ladder, name: str, loss: Element) -> Ladder:
-    """The part called ``name`` with a resistance in series, as a coil's winding has it.
-
-    Args:
-        ladder: the circuit.
-        name: a part in one of its arms.
-        loss: the resistance.
+    """``ladder`` with a ``loss`` in series with the part ``name``, as a coil's winding has it.
 
     Raises:
         CircuitError: there are too many parts, or groups nested too deep.

@@ -12,7 +12,6 @@ from fractions import Fraction
 
 from ..quantities.write import decade
 from . import preferred
-from .altered import with_value
 from .model import Kind, Ladder, mapped
 
 LIMITS = {
@@ -87,27 +86,12 @@ def turned(kind: Kind, value: Fraction, turn: StepSize, up: bool) -> Fraction | 
 def usual_loss(kind: Kind, value: Fraction, omega: float) -> Fraction:
     """A preferred resistance that gives a coil or a capacitor, in series with it, a Q of about 20.
 
-    Args:
-        kind: which of the two it is.
-        value: its inductance in henries, or its capacitance in farads.
-        omega: in rad/s, where.
+    The part is of a ``kind`` and has a ``value`` in SI base units; ``omega`` says where, in rad/s.
     """
     reactance = omega * float(value) if kind is Kind.L else 1 / (omega * float(value))
     least, most = LIMITS[Kind.R]
     ohms = min(max(Fraction(reactance / _LOSS_Q), least), most)
     return next_preferred(ohms, preferred.E12_STEP, up=True)
-
-
-def replaced(ladder: Ladder, name: str, value: Fraction) -> Ladder:
-    """``ladder`` with another ``value`` (in SI base units) of the element called ``name``.
-
-    Raises:
-        CircuitError: the value is not positive.
-        KeyError: there is no element of that name.
-    """
-    if name not in {e.name for e in ladder.elements()}:
-        raise KeyError(name)
-    return with_value(ladder, name, value)
 
 
 def with_usual_values(ladder: Ladder) -> Ladder:

@@ -25,13 +25,7 @@ def write_element(element: Element) -> str:
 def write_arm(
     arm: Arm, *, inner: bool = False, part: Callable[[Element], str] = write_element
 ) -> str:
-    """An arm as text.
-
-    Args:
-        arm: the arm.
-        inner: put a group in brackets, as within another group.
-        part: how an element is written.
-    """
+    """An ``arm`` as text; an ``inner`` group stands in brackets, and ``part`` writes an element."""
     if isinstance(arm, Element):
         return part(arm)
     sign = " + " if arm.joint is Joint.SERIES else " || "

@@ -11,7 +11,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import lru_cache
 
@@ -189,7 +189,9 @@ def tokens(text: str, known: Spellings) -> list[Token]:
 def _token(text: str, i: int, known: Spellings, glued: bool) -> tuple[list[Token], int]:
     c = text[i]
     if c.isdecimal() or (c == "." and text[i + 1 : i + 2].isdecimal()):
-        return _number(text, i, known, glued)
+        found, end = _number(text, i, known, glued)
+        mixed = text[i:end].isdecimal() and text[end : end + 1] in _HALVES
+        return (_mixed(found[0], text[end], end), end + 1) if mixed else (found, end)
     if c in _SUPER:
         n = i
         while n < len(text) and text[n] in _SUPER:
@@ -201,12 +203,7 @@ def _token(text: str, i: int, known: Spellings, glued: bool) -> tuple[list[Token
     if text[i : i + 2] in _DOUBLE:
         return [Token(_DOUBLE[text[i : i + 2]], text[i : i + 2], i)], i + 2
     if c in _HALVES:
-        top, bottom = _HALVES[c]
-        pieces = [
-            Token("open", "(", i, glued=glued), Token("number", c, i, Fraction(top)),
-            Token("/", c, i), Token("number", c, i, Fraction(bottom)), Token("close", ")", i),
-        ]  # fmt: skip
-        return pieces, i + 1
+        return _part(c, i, glued), i + 1
     if c in _SIGNS:
         return [Token(_SIGNS[c], c, i, glued=glued)], i + 1
     if c in OPEN:
@@ -222,6 +219,24 @@ def _token(text: str, i: int, known: Spellings, glued: bool) -> tuple[list[Token
     word = re.compile(r"[^\W\d_]\w*").match(text, i)
     shown = word.group() if word else c
     raise refusal(i, safe(shown), one_of(known.names))
+
+
+def _part(sign: str, i: int, glued: bool) -> list[Token]:
+    """½ as a quotient in brackets."""
+    top, bottom = _HALVES[sign]
+    return [
+        Token("open", "(", i, glued=glued), Token("number", sign, i, Fraction(top)),
+        Token("/", sign, i), Token("number", sign, i, Fraction(bottom)), Token("close", ")", i),
+    ]  # fmt: skip
+
+
+def _mixed(whole: Token, sign: str, i: int) -> list[Token]:
+    """2½ is two and a half: nobody means a product by it."""
+    start = Token("open", "(", whole.position, glued=whole.glued)
+    return [
+        *(start, replace(whole, glued=False), Token("+", sign, i)),
+        *(*_part(sign, i, glued=True), Token("close", ")", i)),
+    ]
 
 
 def _number(text: str, i: int, known: Spellings, glued: bool) -> tuple[list[Token], int]:

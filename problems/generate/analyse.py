@@ -159,7 +159,7 @@ def attempt(
     if drawn is None:
         return None
     ladder, known = drawn
-    asked = climb(questions_for(ladder, known, chance, format), family.level, chance)
+    asked = climb(questions_for(known, chance, format), family.level, chance)
     problem = Problem(format, family.name, family.level, seed, ladder, asked)
     certify(problem, known)
     return problem
@@ -237,7 +237,7 @@ def with_kinds(problem: Problem, kinds: Collection[Rung]) -> Problem:
     known = known_by(problem.ladder, problem.format)
     chance = Chance(problem.seed, _STREAM, "kinds")
     found = {question.rung: question for question in problem.questions}
-    for question in questions_for(problem.ladder, known, chance, problem.format):
+    for question in questions_for(known, chance, problem.format):
         if question.rung in kinds and question.rung not in found:
             with suppress(CertificationError):
                 certify(replace(problem, questions=(question,)), known)
@@ -251,7 +251,7 @@ def typed(ladder: Ladder) -> Problem:
     Raises:
         CircuitError: an element has no value.
     """
-    return Problem(FORMAT, "", 0, 0, ladder, questions_for(ladder, facts(ladder), Chance(0)))
+    return Problem(FORMAT, "", 0, 0, ladder, questions_for(facts(ladder), Chance(0)))
 
 
 def family_of(

@@ -17,7 +17,6 @@ from ..analysis.asymptotes import Sweep
 from ..analysis.response import Facts, PoleNature
 from ..analysis.step import StepResponse
 from ..analysis.trends import Trend, way_of
-from ..circuits.model import Ladder
 from ..questions.effects import ANOTHER, WAYS, Effect, EffectOn, changed_value, effects
 from ..questions.looks import TYPES, Look, LookKind
 from .look import look_of
@@ -170,16 +169,13 @@ _MEASURES: Mapping[Foretold, Callable[[Facts], float]] = MappingProxyType(
 )
 
 
-def _value(ladder: Ladder, name: str) -> float:
-    return next(float(e.value or 0) for e in ladder.elements() if e.name == name)
-
-
 def _ratio(before: Facts, after: Facts) -> PredictedChange:
     part = changed_value(before.ladder, after.ladder)
     if not part or before.corner_hz is None or after.corner_hz is None:
         raise LookupError("no part alone tunes it")
     tuned = after.corner_hz / before.corner_hz
-    turned = _value(before.ladder, part) / _value(after.ladder, part)
+    first, second = (known.ladder.part(part).amount for known in (before, after))
+    turned = float(first) / float(second)
     found = [name for name, power in POWERS.items() if math.isclose(turned, tuned**power)]
     if len(found) != 1 or math.isclose(tuned, 1.0):
         raise LookupError("no power of the frequencies' ratio")

@@ -130,7 +130,7 @@ def trends(ladder: Ladder, kind: LookKind, known: Structure) -> Iterator[tuple[s
         return
     if kind is LookKind.CHANGE_Q and not _meets(ladder, known):
         return
-    if kind is LookKind.CHANGE_BANDWIDTH and (known.order != 2 or known.type not in _BANDS):
+    if kind is LookKind.CHANGE_BANDWIDTH and (known.order != 2 or not known.type.banded):
         return
     for name, trend in TRENDS[kind](ladder).items():
         if trend is not None:
@@ -155,7 +155,6 @@ TRENDS: Mapping[LookKind, Callable[[Ladder], Mapping[str, Trend | None]]] = Mapp
     }
 )
 """Which way the figure of a kind goes when each part grows."""
-_BANDS = (FilterType.BAND_PASS, FilterType.NOTCH)
 
 
 def change_asked(

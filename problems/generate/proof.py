@@ -111,7 +111,7 @@ def solutions(problem: Problem, question: Question) -> tuple[float, ...]:
     ``problem`` has the circuit, and ``question`` is one of its own.
     """
     name, ladder = value_of(question.values, "element", str), problem.ladder
-    match value_of(question.values, "asked", str):
+    match question.asked:
         case "q":
             return for_q(ladder, name, wanted_figure(question, "q"))
         case "both":

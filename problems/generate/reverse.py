@@ -190,7 +190,7 @@ def _further(
 ) -> tuple[Question, ...]:
     """What is asked of the whole circuit, once it is known."""
     sort = {"which-gain": "which", "which-map": "which", "arm": "arm", "range": "range"}
-    asked = {q.rung: q for q in questions_for(drawn.ladder, known, chance, format)}
+    asked = {q.rung: q for q in questions_for(known, chance, format)}
     shut = {*drawn.settled, *(q.rung for q in drawn.questions)}
     if pass_band_gain(known) == 1:
         shut.add(Rung.GAIN)  # nothing to work out

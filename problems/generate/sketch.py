@@ -88,7 +88,7 @@ def lead_in(
     the others, and the circuit is to stay what it is.  ``known`` are the circuit's facts;
     ``format`` is the problem's.
     """
-    for question in questions_for(ladder, known, Chance(0), format):
+    for question in questions_for(known, Chance(0), format):
         row = kind(question.rung)
         if Task.SKETCH not in row.also or (row.rung is Rung.GAIN and level > _GAIN_UP_TO):
             continue

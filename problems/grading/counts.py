@@ -71,11 +71,7 @@ class _Part:
 
 
 def read_count(case: ReadingCase, text: str) -> Reading:
-    """Read a count.
-
-    Args:
-        case: the question, and what is known.
-        text: what was typed.
+    """Read a count in a ``text`` that answers the question of ``case``.
 
     Raises:
         Unclear: it is none, counts something else, or says two numbers.

@@ -100,10 +100,7 @@ class _Directed:
 def read_directed(case: ReadingCase, text: str, work: Work) -> Reading:
     """Read a slope, a phase or a gain, in words too.
 
-    Args:
-        case: the question, and what an answer to it may name.
-        text: what was typed.
-        work: what the steps are counted on.
+    ``text`` answers the question of ``case``; the steps are counted on ``work``.
 
     Raises:
         Unclear: it was not understood, or may point either way.

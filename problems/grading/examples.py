@@ -10,9 +10,11 @@ from collections.abc import Iterable, Iterator
 
 from ..analysis.response import TWO_PI
 from ..circuits.model import Kind
+from ..quantities.errors import WordedError
 from ..quantities.read import read_quantity
 from ..questions.model import Form, Question, Rung
 from .formulas import ReadingCase
+from .reading import Unclear
 
 _FIGURES = {
     "Hz": ("1.59 kHz", "47 kHz", "330 Hz"),
@@ -79,6 +81,15 @@ def example(case: ReadingCase, unit: str | None = None, *, formula: bool = False
         case Form.QUANTITY if formula and unit in _BY_HAND:
             return _BY_HAND[unit]
     return _unlike(_FIGURES.get(unit, _GAINS), _figures(case, unit), unit)
+
+
+def not_understood(case: ReadingCase, error: WordedError, *, formula: bool = False) -> Unclear:
+    """What is said of an answer that could not be read: the ``error``, and how one may look.
+
+    ``case`` and ``formula`` are as for :func:`example`.
+    """
+    shown = example(case, formula=formula)
+    return Unclear("answer.with-example", trouble=error.wording, example=shown)
 
 
 def _unlike(examples: Iterable[str], known: Iterable[float], unit: str) -> str:

@@ -23,10 +23,10 @@ from ..quantities.spelling import uniform
 from ..quantities.units import QuantityError
 from ..quantities.write import write_quantity
 from ..questions.kinds import VALUES
-from ..questions.model import Form, figure_of
+from ..questions.model import Form, Rung, figure_of
 from . import formulas, levels
 from .clauses import Clause, clauses_of
-from .examples import example
+from .examples import example, not_understood
 from .formulas import ReadingCase
 from .names import ANGULAR, CYCLIC, Named, fits, named
 from .reading import Reading, TypedFigure, Unclear
@@ -50,6 +50,8 @@ _RANGE = re.compile(r"±|\+/-|\.\.|…|(?<=[\s\w])(?:to|till|until|between|plus 
 _PER_SECOND = re.compile(
     r"(?<=[\d⁰¹²³⁴⁵⁶⁷⁸⁹]) ?[·*]? ?(?:1?/s(?:ec)?\b|s(?:ec)?(?:\^-1|\^\(-1\)|⁻¹))"
 )
+_FACTOR_BEFORE = re.compile(r"\s*+(?:(?:by )?(?:an? )?factor (?:of )?|[x×]) ?(?=[0-9.])", re.I)
+_FACTOR_AFTER = re.compile(r"(?<=[0-9]) ?(?:[x×]|: ?1)\s*+\Z", re.I)
 _BRACKETED = re.compile(r"\([^()]+\)|\[[^\[\]]+\]")
 _RECIPROCAL = "s^-1"
 _LOGARITHM = re.compile(r"log|lg|ln|tan|exp", re.IGNORECASE)
@@ -72,10 +74,18 @@ def read_figure(case: ReadingCase, text: str, work: Work, beside: Beside = Besid
         Unclear: it was not understood, names something else, or says two things.
         TooMuchWorkError: it asks for more work than is left.
     """
+    if case.question.form is Form.RATIO:
+        text = _plain_factor(text)
     found = clauses_of(_aside_first(case, _PER_SECOND.sub(" s^-1", text)))
     if not found:
         raise Unclear("answer.no-figure", typed=quoted(text.strip()), example=example(case))
     return _Figures(case, work, beside).of([_told(case, clause) for clause in found], text)
+
+
+def _plain_factor(text: str) -> str:
+    """``×1.3``, ``1.3x``, ``1.3 : 1`` and ``a factor of 1.3`` as ``1.3``."""
+    before = _FACTOR_BEFORE.match(text)
+    return _FACTOR_AFTER.sub("", text[before.end() :] if before else text)
 
 
 def _aside_first(case: ReadingCase, text: str) -> str:
@@ -224,9 +234,7 @@ class _Figures:
             )
         except FormulaError as error:
             if clause.symbol in formulas.derived(self.case):
-                raise Unclear(
-                    "answer.with-example", trouble=error.wording, example=example(self.case)
-                ) from None
+                raise not_understood(self.case, error) from None
 
     def reads(self, text: str, unit: str) -> bool:
         try:
@@ -317,7 +325,7 @@ class _Figures:
                 told = f"{levels.shown(text)} = {write_quantity(value, unit)}"
                 return Reading(value, told, unit)
         except FormulaError as error:
-            raise Unclear("answer.with-example", trouble=error.wording, example=shown) from None
+            raise not_understood(self.case, error) from None
         except (OverflowError, ValueError):
             raise Unclear("answer.out-of-reach") from None
         if unit == "dB" and _FORMULA_SIGNS.search(text):
@@ -386,6 +394,8 @@ class _Figures:
         value = to_asked(float(found.value), found.unit, question.unit)
         if question.unit == "dB" and question.form is not Form.LEVEL:
             value = abs(value)  # a loss, or a depth, of 3 dB is a gain of −3 dB
+        if question.rung is Rung.POLE_PLACE and ("asked", "left") in question.values:
+            value = abs(value)  # how far to the left, given as the real part
         return Reading(value, shown, found.unit, figure)
 
     def _formula(self, text: str, unit: str) -> Reading | None:
@@ -475,9 +485,7 @@ def _formula(
     except FormulaError as error:
         if not _FORMULA_SIGNS.search(text):
             return None
-        raise Unclear(
-            "answer.with-example", trouble=error.wording, example=example(case, formula=True)
-        ) from None
+        raise not_understood(case, error, formula=True) from None
     except ValueError:
         raise Unclear("answer.out-of-reach") from None
     asked = to_asked(typed, unit, question.unit)

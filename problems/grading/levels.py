@@ -120,11 +120,9 @@ def _argument(text: str, at: int) -> tuple[str, int]:
 def otherwise(question: Posed, text: str) -> Reading | None:
     """A bare figure as a ratio of voltages, or in radians, where a level is asked for.
 
-    ``None`` where it is not bare.
+    ``text`` answers the ``question``, in plain notation.
 
-    Args:
-        question: what was asked.
-        text: what was typed, in plain notation.
+    ``None`` where it is not bare.
     """
     body = bare(text)
     if question.form is not Form.LEVEL or not _BARE_NUMBER.fullmatch(uniform(body).text):

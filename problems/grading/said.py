@@ -32,7 +32,8 @@ _BEFORE = frozenset(
 _AFTER = frozenset(
     ("approx", "approximately", "(approx.)", "(approx", "(approximately)", "circa", "roughly",
      "about", "or", "so", "i", "think", "guess", "believe", "probably", "rounded", "dimensionless",
-     "unitless", "exactly", "each", "times")
+     "unitless", "exactly", "each", "times", "peak", "pk",
+     "swings", "periods")
 )  # fmt: skip
 _MARKS = ',;:.!"“”~≈'
 _WORD = re.compile(r"[^\s]++")

@@ -23,7 +23,7 @@ from ..quantities.spelling import shown as quoted
 from ..quantities.units import QuantityError
 from . import formulas
 from .clauses import clauses_of
-from .examples import example
+from .examples import example, not_understood
 from .formulas import ReadingCase
 from .names import Named, named
 from .reading import Reading, Unclear
@@ -243,9 +243,7 @@ class _Transfers:
             )
         except FormulaError as error:
             if symbol in formulas.derived(self.case):
-                raise Unclear(
-                    "answer.with-example", trouble=error.wording, example=example(self.case)
-                ) from None
+                raise not_understood(self.case, error) from None
             return
         self.defined[symbol] = formula
 
@@ -257,9 +255,7 @@ class _Transfers:
             try:
                 formula, typed = self.worked_out(text, corners=True)
             except FormulaError:
-                raise Unclear(
-                    "answer.with-example", trouble=error.wording, example=example(case)
-                ) from None
+                raise not_understood(case, error) from None
         known = typed if all(e.value for e in case.parts) else None
         shown = formulas.shown(formula)
         return Reading(formula, shown, formula=formula, transfer=known, work=work)

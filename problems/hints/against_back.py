@@ -15,10 +15,9 @@ from ..questions.analyse import pass_band_gain
 from ..questions.model import Face, Rung
 from ..questions.reverse import arm_of
 from ..questions.values import value_of
-from .against_ends import choice_of
 from .counterfact_counts import pole_count
 from .counterfact_ends import against_type
-from .counterfact_pictures import apart
+from .counterfact_pictures import apart, slope_text
 from .ends import end_phrase
 from .explanation import (
     FACTS,
@@ -26,8 +25,8 @@ from .explanation import (
     REASONS,
     Explanation,
     WrongAnswer,
+    as_hinted,
     fact,
-    of_hint,
     of_looks,
     says,
     sentence_of_looks,
@@ -41,7 +40,7 @@ _NEW = "x"
 @FACTS(Rung.WHICH_CIRCUIT)
 def which_circuit(wrong: WrongAnswer) -> Explanation:
     """Where the circuit chosen first parts from what is shown."""
-    chosen = value_of(choice_of(wrong).values, "valued", Ladder)
+    chosen = value_of(wrong.choice.values, "valued", Ladder)
     mapped = wrong.problem.face is Face.MAP
     found = apart(wrong.ladder, chosen, "this-map" if mapped else "this-response")
     values = borrowed_values(found.values)
@@ -70,7 +69,7 @@ def lookalike_reason(wrong: WrongAnswer) -> Explanation:
     """What both do on the point that was chosen."""
     other = value_of(wrong.question.values, "valued", Ladder)
     its, own = facts(other), wrong.facts
-    claim = choice_of(wrong).id
+    claim = wrong.choice.id
     verb, _, what = claim.partition("-")
     match verb, what:
         case (("passes" | "blocks"), ("dc" | "high")):
@@ -95,7 +94,7 @@ def lookalike_reason(wrong: WrongAnswer) -> Explanation:
         case (("steeper" | "flatter"), _):
             low = what == "low"
             slopes = [f.slope_low if low else f.slope_high for f in (its, own)]
-            second, shown = (f"{s:+d}".replace("-", "\N{MINUS SIGN}") for s in slopes)
+            second, shown = map(slope_text, slopes)
             key = "second.slope-same" if second == shown else "second.slope"
             sentence = says(key, its=second, own=shown)
             return fact(sentence, end=End.LOW if low else End.HIGH, lookalike=other)
@@ -126,7 +125,7 @@ _ALIKE = 1.03
 def missing_arm(wrong: WrongAnswer) -> Explanation:
     """What becomes of the circuit with the arm that was chosen."""
     index = value_of(wrong.question.values, "stage", int)
-    wanted = value_of(wrong.question.values, "asked", str)
+    wanted = wrong.question.asked
     kind = str(wrong.answered)
     tried = with_arm(wrong.ladder, index, arm_of(kind, _NEW))
     arm = says(f"arm.{kind}")
@@ -143,7 +142,4 @@ def missing_arm(wrong: WrongAnswer) -> Explanation:
     )
 
 
-@REASONS(Rung.WHICH_CIRCUIT, Rung.LOOKALIKE_REASON, Rung.MISSING_ARM)
-def where_to_look(wrong: WrongAnswer) -> Explanation:
-    """Where to look, as the hint has it."""
-    return of_hint(wrong, 2)
+REASONS(Rung.WHICH_CIRCUIT, Rung.LOOKALIKE_REASON, Rung.MISSING_ARM)(as_hinted(2))

@@ -11,41 +11,27 @@ from dataclasses import replace
 from ..analysis.arms import End
 from ..analysis.ends import end_fact
 from ..questions.changed import TIMES, figure_asked, names_of
+from ..questions.kinds import kinds_of_way
 from ..questions.model import Rung
 from ..questions.outputs import ORDERS
-from .changed import change_in, figure_text, formula_text
+from .changed import FIGURES, change_in, figure_text, formula_text
 from .counterfact_ends import against_type, at_end
 from .explanation import (
     FACTS,
     REASONS,
     Explanation,
     WrongAnswer,
+    as_hinted,
     counterfact_fact,
     fact,
-    of_hint,
     says,
 )
 from .fill import Phrase, Text, borrowed
 from .hint import hint
 from .outputs import shares
 
-_CHANGED = (
-    Rung.CHANGED_F0,
-    Rung.CHANGED_Q,
-    Rung.CHANGED_BAND,
-    Rung.CHANGED_GAIN,
-    Rung.CHANGE_FACTOR,
-    Rung.CHANGE_RATIO,
-)
 _RANKED = (Rung.TAPS_RANKED, Rung.CIRCUITS_RANKED)
-_TUNED = (
-    Rung.TUNING_RATIO,
-    Rung.TUNED_Q,
-    Rung.TUNED_BAND,
-    Rung.TUNED_END,
-    Rung.HALF_IN,
-    Rung.STRAY_RANGE,
-)
+_TUNED = kinds_of_way("tuning")
 
 
 def _filled(wrong: WrongAnswer) -> dict[str, Text]:
@@ -54,7 +40,7 @@ def _filled(wrong: WrongAnswer) -> dict[str, Text]:
     return {name: borrowed(text, "hints") for name, text in found}
 
 
-@FACTS(*_CHANGED)
+@FACTS(*FIGURES)
 def figure_changed(wrong: WrongAnswer) -> Explanation:
     """The formula before and after; where there is none, the figure before."""
     change = change_in(wrong)
@@ -150,13 +136,5 @@ def tuned(wrong: WrongAnswer) -> Explanation:
     return fact(told, marked=hint(wrong.problem, wrong.question).focus)
 
 
-@REASONS(*_CHANGED, Rung.CHANGED_TYPE, Rung.DC_OUTPUT, Rung.HIGH_OUTPUT, *_RANKED)
-def where_to_look(wrong: WrongAnswer) -> Explanation:
-    """Where to look in this circuit."""
-    return of_hint(wrong, 2)
-
-
-@REASONS(*_TUNED)
-def the_principle(wrong: WrongAnswer) -> Explanation:
-    """The rule that leads to the figure."""
-    return of_hint(wrong, 1)
+REASONS(*FIGURES, Rung.CHANGED_TYPE, Rung.DC_OUTPUT, Rung.HIGH_OUTPUT, *_RANKED)(as_hinted(2))
+REASONS(*_TUNED)(as_hinted(1))

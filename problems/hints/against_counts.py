@@ -14,7 +14,6 @@ from ..analysis.ends import end_fact, stoppers
 from ..analysis.idle import generic
 from ..analysis.transfer import TransferFunction, transfer_function
 from ..questions.model import Rung
-from .against_ends import choice_of
 from .counterfact_counts import against_slope, innocents, placed, pole_count, why_hidden
 from .counterfact_ends import at_end
 from .counts import numerator_text, origin_zeros_of
@@ -93,7 +92,7 @@ def stores_one_by_one(wrong: WrongAnswer) -> Explanation:
 @FACTS(Rung.NO_POLE)
 def no_pole(wrong: WrongAnswer) -> Explanation:
     """That a part which was said to add none adds one, tried out; or why one adds none."""
-    choice = choice_of(wrong)
+    choice = wrong.choice
     values = dict(choice.values)
     names = tuple(str(values[key]) for key in ("a", "b") if key in values)
     hidden = {h.name: h for h in wrong.facts.hidden}

@@ -4,35 +4,28 @@ from __future__ import annotations
 
 from ..quantities.write import write_quantity
 from ..questions.model import Form, Rung
-from ..questions.q_curves import FOUR, LIMITS, PEAKED, drawn_q, level_at_f0
+from ..questions.q_curves import FOUR, LIMITS, drawn_q, level_at_f0
 from .against_figures import checked
-from .explanation import FACTS, REASONS, Explanation, WrongAnswer, fact, of_hint, says
-from .off_curve import level_text
+from .explanation import FACTS, REASONS, Explanation, WrongAnswer, as_hinted, fact, says
+from .off_curve import FIGURES, level_text
 from .q_curves import band_about
 
-READ = (
-    Rung.READ_CORNER,
-    Rung.READ_Q,
-    Rung.READ_BANDWIDTH,
-    Rung.READ_LOWER_EDGE,
-    Rung.READ_UPPER_EDGE,
-    Rung.READ_PEAK,
-    Rung.READ_PEAK_PLACE,
-    Rung.READ_PASS_BAND,
-)
+_NO_PLACE = (Rung.READ_Q, Rung.READ_BANDWIDTH)
+"""Figures read off a curve that are no place on its axis."""
 OF_Q = (Rung.GAIN_OF_Q, Rung.PEAK_OF_Q, Rung.PEAK_PLACE_OF_Q)
 COUNTED = {Rung.READ_POLES: (20, "dB/decade"), Rung.READ_TURN: (90, "°")}
 
 
-@FACTS(*READ, *OF_Q)
+@FACTS(*FIGURES, *OF_Q)
 def figure(wrong: WrongAnswer) -> Explanation:
     """What to read, or to work out, first."""
-    asked = dict(wrong.question.values).get("asked")
-    key = f"{wrong.rung.value}-{asked}" if wrong.rung in READ and asked else wrong.rung.value
+    asked = wrong.question.asked
+    key = f"{wrong.rung.value}-{asked}" if wrong.rung in FIGURES and asked else wrong.rung.value
     first = says(f"curve.first.{key}")
     if wrong.question.form is Form.LEVEL:
         return fact(first)
-    return checked(wrong, first, says("curve.first.axis") if wrong.rung in READ else first)
+    place = wrong.rung in FIGURES and wrong.rung not in _NO_PLACE
+    return checked(wrong, first, says("curve.first.axis") if place else first)
 
 
 @FACTS(Rung.READ_SLOPE)
@@ -60,7 +53,7 @@ def counted(wrong: WrongAnswer) -> Explanation:
 def which(wrong: WrongAnswer) -> Explanation:
     """What the curve chosen shows, and the Q that this is."""
     q = drawn_q(wrong.facts, wrong.question, str(wrong.answered))
-    if wrong.rung is Rung.WHICH_GAIN_CURVE and wrong.facts.type in PEAKED:
+    if wrong.rung is Rung.WHICH_GAIN_CURVE and wrong.facts.type.one_sided:
         return fact(says("curve.chosen-level", level=level_text(level_at_f0(FOUR[q])), q=q))
     low, high, _ = band_about(float(FOUR[q]))
     key = "chosen-band" if wrong.rung is Rung.WHICH_GAIN_CURVE else "chosen-phase"
@@ -70,7 +63,7 @@ def which(wrong: WrongAnswer) -> Explanation:
 @FACTS(Rung.Q_LIMIT)
 def limit(wrong: WrongAnswer) -> Explanation:
     """A Q at which it is otherwise than the answer says."""
-    asked = str(dict(wrong.question.values)["asked"])
+    asked = wrong.question.asked
     order = list(_LIMITS)
     early = order.index(str(wrong.answered)) < order.index(LIMITS[asked])
     return fact(says(f"curve.limit.{asked}{'-not-yet' if early else '-already'}"))
@@ -80,8 +73,5 @@ _LIMITS = ("any", "half", "root-half", "one")
 """From the lowest on."""
 
 
-@REASONS(*READ, *OF_Q, Rung.READ_SLOPE, *COUNTED)
-@REASONS(Rung.WHICH_GAIN_CURVE, Rung.WHICH_PHASE_CURVE, Rung.Q_LIMIT)
-def rule(wrong: WrongAnswer) -> Explanation:
-    """What it follows from."""
-    return of_hint(wrong, 1)
+REASONS(*FIGURES, *OF_Q, Rung.READ_SLOPE, *COUNTED)(as_hinted(1))
+REASONS(Rung.WHICH_GAIN_CURVE, Rung.WHICH_PHASE_CURVE, Rung.Q_LIMIT)(as_hinted(1))

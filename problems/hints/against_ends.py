@@ -31,9 +31,9 @@ from .explanation import (
     REASONS,
     Explanation,
     WrongAnswer,
+    as_hinted,
     counterfact_fact,
     fact,
-    of_hint,
     of_looks,
     says,
     sentence_of_looks,
@@ -44,11 +44,6 @@ _SEPARATOR = re.compile(r", | and ")
 _MOVES = re.compile(r"(series|shunt)-(grows|falls)")
 _RESONATES = re.compile(r"(series|shunt)-(least|greatest)")
 _END_LOOK = {End.LOW: LookKind.LOW_END, End.HIGH: LookKind.HIGH_END}
-
-
-def choice_of(wrong: WrongAnswer) -> Choice:
-    """The choice that was taken."""
-    return next(c for c in wrong.question.choices if c.id == wrong.answered)
 
 
 # ------------------------------------------------------------------- feed, ends, type
@@ -99,10 +94,8 @@ def _by_level(wrong: WrongAnswer, claimed: str) -> Explanation:
     return fact(says(f"level.{key}", claim=claim, depth=depth), marked=wrong.working)
 
 
-@REASONS(Rung.FED, Rung.LOW_END, Rung.HIGH_END)
-def step_worked(wrong: WrongAnswer) -> Explanation:
-    """The hint's worked step: of questions with two answers, of which one is known to be wrong."""
-    return of_hint(wrong, 3)
+# Of questions with two answers one is known to be wrong: the step may be worked.
+REASONS(Rung.FED, Rung.LOW_END, Rung.HIGH_END)(as_hinted(3))
 
 
 @REASONS(Rung.TYPE, Rung.TYPE_REASON)
@@ -233,7 +226,7 @@ def _arm_at_end(wrong: WrongAnswer, arm: PlacedArm, *, key: str) -> Explanation:
 @FACTS(Rung.LOW_END_REASON, Rung.HIGH_END_REASON)
 def end_reason(wrong: WrongAnswer) -> Explanation:
     """What the arms named are at the end, or which circuit refutes the reason."""
-    found, values = choice_of(wrong), dict(choice_of(wrong).values)
+    found, values = wrong.choice, dict(wrong.choice.values)
     named = {place: values.get(place.value, "") for place in (Place.SERIES, Place.SHUNT)}
     series, shunt = (_arms_named(wrong, named[p]) for p in (Place.SERIES, Place.SHUNT))
     match found.id:
@@ -381,7 +374,7 @@ def _at_resonance(wrong: WrongAnswer, *, most: bool) -> Explanation | None:
 @FACTS(Rung.TYPE_REASON)
 def type_reason(wrong: WrongAnswer) -> Explanation:
     """What the arms named do, or a circuit that refutes the belief."""
-    choice = choice_of(wrong)
+    choice = wrong.choice
     values = dict(choice.values)
     found: Explanation | None = None
     match choice.id:

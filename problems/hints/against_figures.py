@@ -18,9 +18,8 @@ from ..formulas.tree import Formula, letters_of
 from ..formulas.work import Work
 from ..questions.kinds import kind
 from ..questions.model import Form, Rung, formula_of
-from .against_ends import choice_of
 from .ends import counted
-from .explanation import FACTS, REASONS, Explanation, WrongAnswer, fact, of_hint, says
+from .explanation import FACTS, REASONS, Explanation, WrongAnswer, as_hinted, fact, of_hint, says
 from .fill import InLetters, Phrase, in_letters
 from .hint import hint
 
@@ -131,7 +130,7 @@ def _first(wrong: WrongAnswer) -> Phrase:
         case Rung.BANDWIDTH:
             return says("figure.first.band-given" if given else "figure.first.band")
         case Rung.LOWER_EDGE | Rung.UPPER_EDGE:
-            band = known.type in (FilterType.BAND_PASS, FilterType.NOTCH)
+            band = known.type.banded
             which = "edges" if band else "edge"
             return says(f"figure.first.{which}-given" if given else f"figure.first.{which}")
         case Rung.GAIN:
@@ -144,7 +143,7 @@ def _first(wrong: WrongAnswer) -> Phrase:
             values = {name: found[name] for name in ("arm", "losses", "ends")}
             return says(f"figure.first.{wrong.rung.value}", **values)
         case Rung.ELEMENT_VALUE | Rung.LEAST_VALUE | Rung.MOST_VALUE:
-            asked = dict(wrong.question.values).get("asked")
+            asked = wrong.question.asked
             key = asked if asked in ("q", "both") else "corner"
             return says(f"figure.first.value-{key}")
     return says("figure.first.denominator", parts=parts)
@@ -182,7 +181,7 @@ def formula_in_letters(wrong: WrongAnswer) -> Explanation:
 @FACTS(Rung.CORNER_REASON)
 def corner_reason(wrong: WrongAnswer) -> Explanation:
     """A unit that does not come out, a part too many or too few, or what doubling a part does."""
-    formula = formula_of(dict(choice_of(wrong).values)["formula"])  # type: ignore[arg-type]
+    formula = formula_of(dict(wrong.choice.values)["formula"])  # type: ignore[arg-type]
     measured = Dimensions(Work()).of(formula)
     if measured is not None and measured != _wanted("Hz"):
         return fact(says("corner-formula.unit"))
@@ -206,10 +205,9 @@ def _feels(wrong: WrongAnswer, name: str) -> bool:
 
 def _corner_ratio(wrong: WrongAnswer, name: str) -> float:
     """By what the corner is multiplied when a part doubles."""
-    value = next(e.value for e in wrong.elements if e.name == name)
-    assert value is not None and wrong.facts.corner_hz
-    changed = facts(with_value(wrong.ladder, name, 2 * value)).corner_hz
-    assert changed is not None
+    turned = with_value(wrong.ladder, name, 2 * wrong.ladder.part(name).amount)
+    changed = facts(turned).corner_hz
+    assert changed and wrong.facts.corner_hz
     return changed / wrong.facts.corner_hz
 
 
@@ -255,10 +253,7 @@ def _percent(ratio: float) -> str:
     return f"{'±0' if digits == '0' else sign + digits} %"
 
 
-@REASONS(Rung.CORNER_REASON)
-def corner_rule(wrong: WrongAnswer) -> Explanation:
-    """Which terms of H(s) the corner comes from."""
-    return of_hint(wrong, 1)
+REASONS(Rung.CORNER_REASON)(as_hinted(1))
 
 
 # ------------------------------------------------------------------- the poles' nature

@@ -12,7 +12,7 @@ from ..questions.levels_at import LEFT
 from ..questions.model import Rung
 from ..questions.scaling import TURNED, figure_of, with_part
 from ..questions.values import value_of
-from .explanation import FACTS, REASONS, Explanation, WrongAnswer, fact, of_hint, says
+from .explanation import FACTS, REASONS, Explanation, WrongAnswer, as_hinted, fact, says
 
 _PASSES = {
     "low-pass": (True, False),
@@ -38,16 +38,8 @@ _DESIGNED = (
 )
 
 
-@FACTS(*_LEVELS, *_DESIGNED)
-def principle(wrong: WrongAnswer) -> Explanation:
-    """The rule that the figure follows from."""
-    return of_hint(wrong, 1)
-
-
-@REASONS(*_LEVELS, *_DESIGNED, Rung.HALF_POWER, Rung.WHICH_FORM, Rung.SCALING_EFFECT)
-def step(wrong: WrongAnswer) -> Explanation:
-    """Where to look in this circuit."""
-    return of_hint(wrong, 2)
+FACTS(*_LEVELS, *_DESIGNED)(as_hinted(1))
+REASONS(*_LEVELS, *_DESIGNED, Rung.HALF_POWER, Rung.WHICH_FORM, Rung.SCALING_EFFECT)(as_hinted(2))
 
 
 @FACTS(Rung.HALF_POWER)
@@ -72,7 +64,7 @@ def which_form(wrong: WrongAnswer) -> Explanation:
 @FACTS(Rung.SCALING_EFFECT)
 def scaling_effect(wrong: WrongAnswer) -> Explanation:
     """What becomes of the products and ratios that f0 and Q are made of."""
-    how = str(dict(wrong.question.values)["asked"])
+    how = wrong.question.asked
     kinds = {e.kind for e in wrong.ladder.reactive()}
     of = "" if Kind.L in kinds else "-capacitors"
     return fact(says(f"scaling-effect.{how}{of}"))
@@ -81,7 +73,7 @@ def scaling_effect(wrong: WrongAnswer) -> Explanation:
 @FACTS(Rung.SENSITIVITY)
 def sensitivity(wrong: WrongAnswer) -> Explanation:
     """What the figure does when the part doubles."""
-    which = str(dict(wrong.question.values)["asked"])
+    which = wrong.question.asked
     part = value_of(wrong.question.values, "part", str)
     other = with_part(wrong.facts, part, Fraction(2))
     before, after = figure_of(wrong.facts, which), other and figure_of(other, which)
@@ -90,7 +82,4 @@ def sensitivity(wrong: WrongAnswer) -> Explanation:
     return fact(says(f"sensitivity.{which}", part=part, times=times), marked=(part,))
 
 
-@REASONS(Rung.SENSITIVITY)
-def sensitivity_rule(wrong: WrongAnswer) -> Explanation:
-    """A power of a part is so many per cent for each of its own."""
-    return of_hint(wrong, 1)
+REASONS(Rung.SENSITIVITY)(as_hinted(1))

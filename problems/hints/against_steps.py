@@ -11,7 +11,7 @@ from ..questions.model import PLACES, Form, Rung
 from ..questions.poles import q_of_map
 from ..questions.steps import SAME_LEVEL, StepSeen, seen
 from .against_figures import checked
-from .explanation import FACTS, REASONS, Explanation, WrongAnswer, fact, of_hint, says
+from .explanation import FACTS, REASONS, Explanation, WrongAnswer, as_hinted, fact, of_hint, says
 from .fill import Named, Text
 from .steps import moment
 
@@ -45,10 +45,7 @@ def figure(wrong: WrongAnswer) -> Explanation:
     return checked(wrong, look, look) if wrong.question.form is not Form.LEVEL else fact(look)
 
 
-@REASONS(*POLES, *STEPS, *WHICH, Rung.WHICH_MAP)
-def principle(wrong: WrongAnswer) -> Explanation:
-    """What the figure is, in letters."""
-    return of_hint(wrong, 1)
+REASONS(*POLES, *STEPS, *WHICH, Rung.WHICH_MAP)(as_hinted(1))
 
 
 # ------------------------------------------------------------------- the first moment, and the last
@@ -69,10 +66,7 @@ def at_that_moment(wrong: WrongAnswer) -> Explanation:
     return fact(told, end=end, marked=found.parts, passes=found.passes)
 
 
-@REASONS(Rung.STEP_FIRST, Rung.STEP_LAST)
-def where_to_look(wrong: WrongAnswer) -> Explanation:
-    """Where to look, as the hint has it."""
-    return of_hint(wrong, 2)
+REASONS(Rung.STEP_FIRST, Rung.STEP_LAST)(as_hinted(2))
 
 
 # ------------------------------------------------------------------- which of four

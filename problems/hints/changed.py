@@ -26,6 +26,7 @@ from .fill import HINTS, Hint, Named, Scene, Text, phrase, written
 LONGEST = 60
 """Characters of a formula that is read at a glance."""
 _FIELDS = {F0: "corner_hz", Q: "q", BAND: "bandwidth_hz", GAIN: "gain"}
+"""The formulas of figures, of those of ``analysis.letters.Formulas``."""
 _IN_TURNS = (F0, BAND)
 
 
@@ -73,7 +74,7 @@ def change_values(scene: Scene) -> Named:
     return texts(scene.question.values)
 
 
-@HINTS(
+FIGURES = (
     Rung.CHANGED_F0,
     Rung.CHANGED_Q,
     Rung.CHANGED_BAND,
@@ -81,6 +82,10 @@ def change_values(scene: Scene) -> Named:
     Rung.CHANGE_FACTOR,
     Rung.CHANGE_RATIO,
 )
+"""The kinds that ask what becomes of a figure."""
+
+
+@HINTS(*FIGURES)
 def figure_changed(scene: Scene) -> Hint:
     """The figure before and after."""
     change = change_in(scene)

@@ -13,6 +13,7 @@ from ..analysis.response import FilterType
 from ..questions.analyse import BLOCKED, PASSES
 from ..questions.model import Answer, Rung, figure_of
 from .counterfact_ends import ENDS_OF
+from .counts import signed
 from .explanation import WrongAnswer, says
 from .fill import Phrase
 
@@ -74,7 +75,7 @@ def _no_pole_key(truth: str) -> str:
 
 def _text(truth: Answer) -> str:
     if isinstance(truth, int):
-        return f"{truth}".replace("-", "\N{MINUS SIGN}")
+        return signed(truth)
     return "" if not isinstance(truth, str) else truth
 
 

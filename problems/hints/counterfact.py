@@ -16,8 +16,14 @@ from .counterfact_changes import ON, wrong_change
 from .counterfact_counts import wrong_feed, wrong_poles, wrong_slope, wrong_zeros
 from .counterfact_curves import wrong_curve, wrong_step, wrong_step_of_map, wrong_twin
 from .counterfact_ends import CounterFact, wrong_end, wrong_type
-from .counterfact_levels import wrong_dc, wrong_larger, wrong_phase
+from .counterfact_levels import dc_fact, larger_fact, phase_fact
 from .counterfact_pictures import wrong_circuit, wrong_one, wrong_pair, wrong_picture
+
+
+def _whatever(fact: Callable[[Look], CounterFact]) -> Callable[[Look, str], CounterFact]:
+    """A fact that refutes every wrong answer alike."""
+    return lambda look, _: fact(look)
+
 
 _OF: Mapping[LookKind, Callable[[Look, str], CounterFact]] = MappingProxyType(
     {
@@ -35,9 +41,9 @@ _OF: Mapping[LookKind, Callable[[Look, str], CounterFact]] = MappingProxyType(
         LookKind.SAME_TYPE: wrong_pair,
         LookKind.WHICH_ONE: wrong_one,
         **dict.fromkeys(ON, wrong_change),
-        LookKind.DC_OUTPUT: wrong_dc,
-        LookKind.CORNER_PHASE: wrong_phase,
-        LookKind.LARGER_OUTPUT: wrong_larger,
+        LookKind.DC_OUTPUT: _whatever(dc_fact),
+        LookKind.CORNER_PHASE: _whatever(phase_fact),
+        LookKind.LARGER_OUTPUT: _whatever(larger_fact),
         LookKind.GAIN_OF_Q: wrong_curve,
         LookKind.PHASE_OF_Q: wrong_curve,
         LookKind.STEP_OF_Q: wrong_curve,

@@ -65,9 +65,7 @@ def before_after(look: Look) -> tuple[Ladder, Ladder]:
     if look.kind in LOADS:
         return ladder, replace(ladder, load=None)
     part = changed_part(look)
-    value = next(e.value for e in ladder.elements() if e.name == part)
-    assert value is not None
-    return ladder, with_value(ladder, part, 2 * value)
+    return ladder, with_value(ladder, part, 2 * ladder.part(part).amount)
 
 
 def wrong_change(look: Look, answered: str) -> CounterFact:

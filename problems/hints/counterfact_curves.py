@@ -1,22 +1,22 @@
 """Counter-facts of curves: what Q is read off a gain, a phase, a step response; and twins.
 
-Of two poles at f0 with a Q, and all zeros at the origin (common practice, no source):
+Of two poles at f0 with a Q, and all zeros at the origin (``analysis/two_poles.py``):
 
 * a low-pass and a high-pass have Q times the gain of their pass band at f0; a band-pass is f0/Q
   wide between its −3 dB edges;
 * between those same two frequencies the phase turns by 90°, whatever the type;
-* above Q = ½ a step response rings, and each swing is exp(−π/√(4Q² − 1)) of the one before it.
+* above Q = ½ a step response rings.
 """
 
 from __future__ import annotations
 
-import math
 from dataclasses import replace
 from fractions import Fraction
 
 from ..analysis.arms import End
 from ..analysis.ends import end_fact
 from ..analysis.response import FilterType, decibels, facts
+from ..analysis.two_poles import angle, swing
 from ..catalogue.prototypes import Quality, prototype_type, quality_of
 from ..quantities.write import write_quantity
 from ..questions.looks import Look, LookKind
@@ -25,11 +25,6 @@ from .counterfact_pictures import apart, chosen
 from .fill import Named, Phrase, phrase
 
 _DIGITS = 3
-
-
-def swing(q: Quality) -> float:
-    """What each swing of a step response is of the one before it; 0 where nothing rings."""
-    return math.exp(-math.pi / math.sqrt(4 * q.squared - 1)) if q.squared > 0.25 else 0.0
 
 
 def level_at_corner(q: Quality) -> str:
@@ -46,7 +41,7 @@ def width(q: Quality) -> str:
 
 def percent(q: Quality) -> str:
     """What each swing is of the one before it, in per cent."""
-    return f"{100 * swing(q):.0f} %"
+    return f"{100 * swing(q.q):.0f} %"
 
 
 def of_q(look: Look, q: Quality) -> tuple[str, str]:
@@ -61,7 +56,7 @@ def of_q(look: Look, q: Quality) -> tuple[str, str]:
     if look.kind is LookKind.GAIN_OF_Q:
         band = prototype_type(look.ladder) == FilterType.BAND_PASS.value
         return ("width", width(q)) if band else ("level", level_at_corner(q))
-    return ("rings", percent(q)) if swing(q) else ("calm", "")
+    return ("rings", percent(q)) if swing(q.q) else ("calm", "")
 
 
 def wrong_curve(look: Look, answered: str) -> CounterFact:
@@ -89,7 +84,7 @@ def wrong_step_of_map(look: Look, answered: str) -> CounterFact:
     theirs, mine = quality_of(other), quality_of(look.ladder)
     values: Named = (("other", theirs.text), ("q", mine.text), ("angle", pole_angle(mine)))
     return CounterFact(
-        "rings" if swing(theirs) > swing(mine) else "calmer", values, lookalike=other
+        "rings" if swing(theirs.q) > swing(mine.q) else "calmer", values, lookalike=other
     )
 
 
@@ -97,8 +92,7 @@ def pole_angle(q: Quality) -> Phrase:
     """How far a pole lies off the negative real axis, by its angle: cos φ = 1/(2Q)."""
     if q.squared == Fraction(1, 4):
         return phrase("angle.double")
-    angle = write_quantity(math.degrees(math.acos(1 / (2 * q.q))), "°", _DIGITS)
-    return phrase("angle.off", angle=angle)
+    return phrase("angle.off", angle=write_quantity(angle(q.q), "°", _DIGITS))
 
 
 def wrong_step(look: Look, answered: str) -> CounterFact:

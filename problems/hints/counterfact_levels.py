@@ -32,11 +32,6 @@ def dc_fact(look: Look) -> CounterFact:
     return replace(found, key=key, values=(*found.values, *share), marked=names, passes=False)
 
 
-def wrong_dc(look: Look, answered: str) -> CounterFact:
-    """What becomes of 1 V of DC in the circuit of ``look``; refutes ``answered``."""
-    return dc_fact(look)
-
-
 def _share(ladder: Ladder, end: End) -> tuple[Named, tuple[str, ...]]:
     """The share that resistances leave at an end, if it can be read, and those resistances."""
     key = "gain_low" if end is End.LOW else "gain_high"
@@ -55,11 +50,6 @@ def phase_fact(look: Look) -> CounterFact:
     return CounterFact(key, marked=tuple(e.name for e in look.ladder.reactive()))
 
 
-def wrong_phase(look: Look, answered: str) -> CounterFact:
-    """How far the phase of ``look`` has turned at its corner; refutes ``answered``."""
-    return phase_fact(look)
-
-
 # ----------------------------------------------------------------- two outputs
 
 
@@ -72,11 +62,6 @@ def larger_fact(look: Look) -> CounterFact:
     )
     key = "both" if first == second else "two"
     return CounterFact(key, (("first", first), ("second", second)), end)
-
-
-def wrong_larger(look: Look, answered: str) -> CounterFact:
-    """What comes out of each of the two circuits of ``look``; refutes ``answered``."""
-    return larger_fact(look)
 
 
 def _out(ladder: Ladder, end: End) -> Phrase:

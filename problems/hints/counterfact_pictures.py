@@ -58,12 +58,7 @@ def apart(shown: Ladder, circuit: Ladder, picture: str) -> CounterFact:
     """
     its, own = facts(shown), facts(circuit)
     mapped = picture.endswith("map")
-    ways = (
-        (_zeros, _poles, _nulls, _elsewhere, _nature)
-        if mapped
-        else (_ends, _slopes, _nulls, _poles)
-    )
-    for way in ways:
+    for way in _OF_MAPS if mapped else _OF_RESPONSES:
         found = way(its, own)
         if found is not None:
             claim, fact = found

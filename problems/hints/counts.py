@@ -1,4 +1,7 @@
-"""Hints for what is counted: independent elements, poles, zeros, slopes and phases."""
+"""Hints for what is counted: independent elements, poles, zeros, slopes and phases.
+
+That a part adds no pole is seen by counting those that do.
+"""
 
 from __future__ import annotations
 
@@ -36,7 +39,7 @@ def _counted(scene: Scene) -> Named:
     )
 
 
-@HINTS(Rung.INDEPENDENT)
+@HINTS(Rung.INDEPENDENT, Rung.NO_POLE)
 def independent(scene: Scene) -> Hint:
     """How many reactive elements store energy on their own."""
     step = "some" if scene.facts.hidden else "all"
@@ -191,3 +194,18 @@ _COURSE = {
 def signed(number: int) -> str:
     """A whole number with the minus of print."""
     return str(number).replace("-", "\N{MINUS SIGN}")
+
+
+@HINTS(Rung.CORNER_PHASE)
+def corner_phase(scene: Scene) -> Hint:
+    """Half of what the poles turn in all, from where the zeros at the origin start."""
+    transfer = scene.facts.transfer
+    poles = "one" if transfer.order == 1 else "two"
+    values: Named = (
+        ("names", scene.working),
+        ("origin", str(transfer.zeros_at_origin)),
+        ("start", write_quantity(scene.facts.phase_low, "°")),
+        ("turned", write_quantity(45 * transfer.order, "°")),
+        ("total", write_quantity(int(scene.question.figure), "°")),
+    )
+    return Hint(poles, "any", poles, values, scene.working)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from ..analysis.resonator import PlainResonator, plain_resonator
+from ..analysis.resonator import resonator_of
 from ..quantities.write import write_quantity
 from ..questions.energy import RINGING
 from ..questions.model import Rung
@@ -12,21 +12,9 @@ from ..questions.values import text_of
 from .fill import HINTS, Hint, Scene, Text
 
 
-def resonator(scene: Scene) -> PlainResonator:
-    """The resonator that a question is about.
-
-    Raises:
-        LookupError: there is none in plain sight.
-    """
-    found = plain_resonator(scene.ladder)
-    if found is None:
-        raise LookupError("the circuit has no resonator in plain sight")
-    return found
-
-
 def told(scene: Scene) -> dict[str, Text]:
     """What fills the hints about a resonator: its parts, its figures, and what was given."""
-    found, given = resonator(scene), dict(scene.question.values)
+    found, given = resonator_of(scene.ladder), dict(scene.question.values)
     figures = {
         "henries": write_quantity(found.henries, "H"),
         "farads": write_quantity(found.farads, "F"),
@@ -50,7 +38,7 @@ def told(scene: Scene) -> dict[str, Text]:
 
 def _hint(scene: Scene, values: dict[str, Text]) -> Hint:
     """The variants of a loop and of a tank, where there are two."""
-    found = resonator(scene)
+    found = resonator_of(scene.ladder)
     way = RINGING[found.series]
     principle, look, step = (
         way if scene.question.rung in rungs else "any" for rungs in _IN_TWO_WAYS
@@ -71,6 +59,7 @@ _IN_TWO_WAYS = (
 
 @HINTS(
     *_ENERGIES, Rung.ENERGY_Q, Rung.RESONANT_VOLTAGE, Rung.Q_WITH_LOAD, Rung.BAND_WITH_LOAD,
+    Rung.SEEN_RESISTANCE, Rung.CURRENT_OUTPUT, Rung.PARALLEL_Q, Rung.PARALLEL_BAND,
 )  # fmt: skip
 def whole(scene: Scene) -> Hint:
     """What is worked out with all resistances."""
@@ -80,7 +69,7 @@ def whole(scene: Scene) -> Hint:
 @HINTS(Rung.RESONANT_CURRENT)
 def current(scene: Scene) -> Hint:
     """The rise of the current, with what lies behind the line."""
-    found = resonator(scene)
+    found = resonator_of(scene.ladder)
     ohms = write_quantity(found.ohms(found.behind), "Ω")
     q = write_quantity(found.q(found.behind), "")
     behind = tuple(r.name for r in found.behind)
@@ -90,7 +79,7 @@ def current(scene: Scene) -> Hint:
 @HINTS(Rung.Q_WITHOUT_LOAD)
 def without_load(scene: Scene) -> Hint:
     """Q with what is left without the load."""
-    found = resonator(scene)
+    found = resonator_of(scene.ladder)
     return _hint(
         scene, {**told(scene), "ohms": write_quantity(found.ohms(found.without_load), "Ω")}
     )
@@ -99,17 +88,11 @@ def without_load(scene: Scene) -> Hint:
 @HINTS(Rung.LOAD_SHARE)
 def load_share(scene: Scene) -> Hint:
     """The load's part of all resistance that one current flows through."""
-    found = resonator(scene)
-    assert found.load is not None and found.load.value is not None
-    total = sum(float(r.value or 0) for r in found.resistances)
+    found = resonator_of(scene.ladder)
+    assert found.load is not None
+    total = sum(float(r.amount) for r in found.resistances)
     shares = {
-        "part": write_quantity(found.load.value, "Ω"),
+        "part": write_quantity(found.load.amount, "Ω"),
         "total": write_quantity(total, "Ω"),
     }
     return _hint(scene, {**told(scene), **shares})
-
-
-@HINTS(Rung.SEEN_RESISTANCE, Rung.CURRENT_OUTPUT, Rung.PARALLEL_Q, Rung.PARALLEL_BAND)
-def on_current(scene: Scene) -> Hint:
-    """A tank on a current source."""
-    return _hint(scene, told(scene))

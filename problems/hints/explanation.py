@@ -9,14 +9,14 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass, field
 from enum import IntEnum
-from functools import cached_property
+from functools import cached_property, partial
 
 from ..analysis.arms import End
 from ..circuits.model import Element, Ladder
 from ..grading.read import Unclear, read
 from ..grading.reading import Reading
 from ..questions.kinds import Slot
-from ..questions.model import Answer, Earlier, Mark, Problem, Rung, SlipHit, figure_of
+from ..questions.model import Answer, Choice, Earlier, Mark, Problem, Rung, SlipHit, figure_of
 from ..questions.naming import named_by_levels
 from .counterfact_ends import CounterFact
 from .fill import Named, Phrase, Scene, Text, borrowed
@@ -90,6 +90,11 @@ class WrongAnswer(Scene):
         if self.mark.value is None:
             raise ValueError(f"{self.mark.typed!r} was read as no answer")
         return self.mark.value
+
+    @property
+    def choice(self) -> Choice:
+        """The choice that was taken."""
+        return self.question.choice(str(self.answered))
 
     @cached_property
     def elements(self) -> tuple[Element, ...]:
@@ -181,6 +186,12 @@ def of_hint(wrong: WrongAnswer, level: int) -> Explanation:
 
 
 Explainer = Callable[[WrongAnswer], Explanation]
+
+
+def as_hinted(level: int) -> Explainer:
+    """The explainer that says what the question's own hint says at a ``level``; see above."""
+    return partial(of_hint, level=level)
+
 
 FACTS: Slot[Explainer] = Slot()
 """Which function finds the fact that contradicts a wrong answer to which kind of question."""

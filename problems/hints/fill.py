@@ -278,9 +278,6 @@ def put_in(formula: Formula, ladder: Ladder) -> Formula:
     return substituted(formula, lambda name: Letter(known.get(name, name)))
 
 
-_RAISED = str.maketrans("0123456789", "⁰¹²³⁴⁵⁶⁷⁸⁹")
-
-
 def written(formula: str) -> str:
     """A formula's text in print: · for the product, √ for the root, π."""
     text = re.sub(r"\bsqrt\(", "√(", formula)

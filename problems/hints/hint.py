@@ -14,12 +14,10 @@ from ..circuits.model import Ladder
 from ..questions.model import Problem, Question
 from . import (
     changed,
-    corner_phase,
     counts,
     energy,
     levels_at,
     losses,
-    no_pole,
     numbers,
     off_curve,
     outputs,
@@ -28,7 +26,6 @@ from . import (
     q_curves,
     reverse,
     scaling,
-    shelf_name,
     sketch,
     sources,
     steps,
@@ -36,12 +33,13 @@ from . import (
 )
 from .fill import HINTS, Hint, Scene
 
-_TOPICS = (picture, counts, numbers, sketch, reverse)
-_MORE_KINDS: tuple[ModuleType, ...] = (
-    corner_phase,
-    no_pole,
+_KINDS: tuple[ModuleType, ...] = (
+    picture,
+    counts,
+    numbers,
+    sketch,
+    reverse,
     losses,
-    shelf_name,
     levels_at,
     outputs,
     off_curve,

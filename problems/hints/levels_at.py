@@ -19,7 +19,7 @@ def at_a_place(scene: Scene) -> Hint:
         ("ratio", write_quantity(10 ** (level / 20) if unit == "dB" else 1.0, "")),
         ("result", write_quantity(level, unit)),
     )
-    look = str(dict(scene.question.values)["asked"])
+    look = scene.question.asked
     return Hint("any", "corner" if look == "corner" else "away", "any", values, scene.working)
 
 
@@ -34,7 +34,7 @@ def cascade(scene: Scene) -> Hint:
         ("other", other),
         ("result", write_quantity(scene.question.figure, "dB")),
     )
-    given = str(dict(scene.question.values)["asked"]) == "given"
+    given = scene.question.asked == "given"
     return Hint("any", "given" if given else "own", "any", values)
 
 

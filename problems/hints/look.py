@@ -61,12 +61,12 @@ class LookHint:
 
 def right_because(look: Look) -> tuple[str, Named]:
     """(words, what fills them): why the right answer is right; a key below the look's kind."""
-    return _WHY[look.kind](look)
+    return _WORDS[look.kind][0](look)
 
 
 def look_hint(look: Look) -> LookHint:
     """The hint of a look, all three levels."""
-    return _HINTS[look.kind](look)
+    return _WORDS[look.kind][1](look)
 
 
 def _working(ladder: Ladder) -> tuple[str, ...]:
@@ -120,7 +120,7 @@ def _look_key(names: tuple[str, ...]) -> str:
 
 
 def _end_of(look: Look) -> End:
-    return End.LOW if look.kind in (LookKind.LOW_END, LookKind.LOW_SLOPE) else End.HIGH
+    return End.HIGH if look.kind in (LookKind.HIGH_END, LookKind.HIGH_SLOPE) else End.LOW
 
 
 def _end_why(look: Look) -> tuple[str, Named]:
@@ -132,7 +132,8 @@ def _end_hint(look: Look) -> LookHint:
     if not names:
         return LookHint("principle", "look-none", "step-none")
     values: Named = (("names", names), ("states", states_phrase(look.ladder, names, _end_of(look))))
-    return LookHint("principle", "look", "step", values, names)
+    key = _look_key(names) if look.kind is LookKind.DC_OUTPUT else "look"
+    return LookHint("principle", key, "step", values, names)
 
 
 # ----------------------------------------------------------------- counts
@@ -174,17 +175,13 @@ def _poles_hint(look: Look) -> LookHint:
 
 
 def _decay_why(look: Look) -> tuple[str, Named]:
-    found = against_slope(look.ladder, _slope_end(look), 0)
+    found = against_slope(look.ladder, _end_of(look), 0)
     return f"why.{found.key}", found.values
-
-
-def _slope_end(look: Look) -> End:
-    return End.HIGH if look.kind is LookKind.HIGH_SLOPE else End.LOW
 
 
 def _decay_hint(look: Look) -> LookHint:
     names = _working(look.ladder)
-    found = against_slope(look.ladder, _slope_end(look), 0)
+    found = against_slope(look.ladder, _end_of(look), 0)
     step = {"level": "step-level", "power": "step-power"}.get(found.key, "step")
     values: Named = (*found.values, ("names", names))
     return LookHint("principle", _look_key(names), step, values, names)
@@ -212,6 +209,12 @@ def poles_phrase(ladder: Ladder) -> Phrase:
     return phrase(f"poles-{number_key(count)}", count=str(count))
 
 
+def zeros_phrase(ladder: Ladder) -> Phrase:
+    """How many zeros at the origin a circuit has."""
+    count = facts(ladder).transfer.zeros_at_origin
+    return phrase(f"zeros-{number_key(count)}", count=str(count))
+
+
 def _response_why(look: Look) -> tuple[str, Named]:
     key = "why.slopes-null" if facts(look.ladder).axis_zero_pairs else "why.slopes"
     return key, (*_slopes(look.ladder), ("poles", poles_phrase(look.ladder)))
@@ -224,18 +227,13 @@ def _response_hint(look: Look) -> LookHint:
 
 
 def _map_why(look: Look) -> tuple[str, Named]:
-    known = facts(look.ladder)
-    count = known.transfer.zeros_at_origin
-    zeros = phrase(f"zeros-{number_key(count)}", count=str(count))
-    key = "why.counts-null" if known.axis_zero_pairs else "why.counts"
-    return key, (("zeros", zeros), ("poles", poles_phrase(look.ladder)))
+    key = "why.counts-null" if facts(look.ladder).axis_zero_pairs else "why.counts"
+    return key, (("zeros", zeros_phrase(look.ladder)), ("poles", poles_phrase(look.ladder)))
 
 
 def _map_hint(look: Look) -> LookHint:
-    count = facts(look.ladder).transfer.zeros_at_origin
-    zeros = phrase(f"zeros-{number_key(count)}", count=str(count))
     names = _working(look.ladder)
-    values: Named = (("zeros", zeros), ("names", names))
+    values: Named = (("zeros", zeros_phrase(look.ladder)), ("names", names))
     return LookHint("principle", _look_key(names), "step", values, names)
 
 
@@ -302,27 +300,20 @@ def _told_why(fact: Callable[[Look], CounterFact]) -> Callable[[Look], tuple[str
     return why
 
 
-def _dc_hint(look: Look) -> LookHint:
-    names = _working(look.ladder)
-    if not names:
-        return LookHint("principle", "look-none", "step-none")
-    values: Named = (("names", names), ("states", states_phrase(look.ladder, names, End.LOW)))
-    return LookHint("principle", _look_key(names), "step", values, names)
-
-
 def _phase_hint(look: Look) -> LookHint:
     names = tuple(e.name for e in look.ladder.reactive())
-    count = facts(look.ladder).transfer.zeros_at_origin
-    zeros = phrase(f"zeros-{number_key(count)}", count=str(count))
-    values: Named = (("names", names), ("poles", poles_phrase(look.ladder)), ("zeros", zeros))
+    values: Named = (
+        ("names", names),
+        ("poles", poles_phrase(look.ladder)),
+        ("zeros", zeros_phrase(look.ladder)),
+    )
     return LookHint("principle", _look_key(names), "step", values, names)
 
 
 def _larger_hint(look: Look) -> LookHint:
-    corner = dict(look.values)["where"] == "corner"
-    key = "-corner" if corner else ""
-    values = (dict(larger_fact(look).values)["first"],)
-    return LookHint(f"principle{key}", f"look{key}", "step", (("first", values[0]),))
+    key = "-corner" if dict(look.values)["where"] == "corner" else ""
+    first = dict(larger_fact(look).values)["first"]
+    return LookHint(f"principle{key}", f"look{key}", "step", (("first", first),))
 
 
 def _q_why(look: Look) -> tuple[str, Named]:
@@ -346,10 +337,8 @@ def _step_map_why(look: Look) -> tuple[str, Named]:
 
 
 def _step_map_hint(look: Look) -> LookHint:
-    count = facts(look.ladder).transfer.zeros_at_origin
-    zeros = phrase(f"zeros-{number_key(count)}", count=str(count))
     q = quality_of(look.ladder)
-    values: Named = (("zeros", zeros), ("q", q.text), ("angle", pole_angle(q)))
+    values: Named = (("zeros", zeros_phrase(look.ladder)), ("q", q.text), ("angle", pole_angle(q)))
     return LookHint("principle", "look", "step", values)
 
 
@@ -363,58 +352,33 @@ def _twin_hint(look: Look) -> LookHint:
     return LookHint("principle", "look", "step", values, names)
 
 
-_WHY: Mapping[LookKind, Callable[[Look], tuple[str, Named]]] = MappingProxyType(
-    {
-        LookKind.TYPE: _type_why,
-        LookKind.LOW_END: _end_why,
-        LookKind.HIGH_END: _end_why,
-        LookKind.FED: _fed_why,
-        LookKind.POLES: _poles_why,
-        LookKind.ORIGIN_ZEROS: _decay_why,
-        LookKind.LOW_SLOPE: _decay_why,
-        LookKind.HIGH_SLOPE: _decay_why,
-        LookKind.WHICH_RESPONSE: _response_why,
-        LookKind.WHICH_MAP: _map_why,
-        LookKind.WHICH_CIRCUIT: _response_why,
-        LookKind.SAME_TYPE: _pair_why,
-        LookKind.WHICH_ONE: _one_why,
-        **dict.fromkeys(ON, _change_why),
-        LookKind.DC_OUTPUT: _told_why(dc_fact),
-        LookKind.CORNER_PHASE: _told_why(phase_fact),
-        LookKind.LARGER_OUTPUT: _told_why(larger_fact),
-        LookKind.GAIN_OF_Q: _q_why,
-        LookKind.PHASE_OF_Q: _q_why,
-        LookKind.STEP_OF_Q: _q_why,
-        LookKind.STEP_OF_MAP: _step_map_why,
-        LookKind.STEP_OF_CIRCUIT: _step_why,
-        LookKind.SAME_TRANSFER: _response_why,
-    }
-)
+_Why = Callable[[Look], tuple[str, Named]]
 
-_HINTS: Mapping[LookKind, Callable[[Look], LookHint]] = MappingProxyType(
+_WORDS: Mapping[LookKind, tuple[_Why, Callable[[Look], LookHint]]] = MappingProxyType(
     {
-        LookKind.TYPE: _type_hint,
-        LookKind.LOW_END: _end_hint,
-        LookKind.HIGH_END: _end_hint,
-        LookKind.FED: _fed_hint,
-        LookKind.POLES: _poles_hint,
-        LookKind.ORIGIN_ZEROS: _decay_hint,
-        LookKind.LOW_SLOPE: _decay_hint,
-        LookKind.HIGH_SLOPE: _decay_hint,
-        LookKind.WHICH_RESPONSE: _response_hint,
-        LookKind.WHICH_MAP: _map_hint,
-        LookKind.WHICH_CIRCUIT: _circuit_hint,
-        LookKind.SAME_TYPE: _pair_hint,
-        LookKind.WHICH_ONE: _one_hint,
-        **dict.fromkeys(ON, _change_hint),
-        LookKind.DC_OUTPUT: _dc_hint,
-        LookKind.CORNER_PHASE: _phase_hint,
-        LookKind.LARGER_OUTPUT: _larger_hint,
-        LookKind.GAIN_OF_Q: _q_hint,
-        LookKind.PHASE_OF_Q: _q_hint,
-        LookKind.STEP_OF_Q: _q_hint,
-        LookKind.STEP_OF_MAP: _step_map_hint,
-        LookKind.STEP_OF_CIRCUIT: _response_hint,
-        LookKind.SAME_TRANSFER: _twin_hint,
+        LookKind.TYPE: (_type_why, _type_hint),
+        LookKind.LOW_END: (_end_why, _end_hint),
+        LookKind.HIGH_END: (_end_why, _end_hint),
+        LookKind.FED: (_fed_why, _fed_hint),
+        LookKind.POLES: (_poles_why, _poles_hint),
+        LookKind.ORIGIN_ZEROS: (_decay_why, _decay_hint),
+        LookKind.LOW_SLOPE: (_decay_why, _decay_hint),
+        LookKind.HIGH_SLOPE: (_decay_why, _decay_hint),
+        LookKind.WHICH_RESPONSE: (_response_why, _response_hint),
+        LookKind.WHICH_MAP: (_map_why, _map_hint),
+        LookKind.WHICH_CIRCUIT: (_response_why, _circuit_hint),
+        LookKind.SAME_TYPE: (_pair_why, _pair_hint),
+        LookKind.WHICH_ONE: (_one_why, _one_hint),
+        **dict.fromkeys(ON, (_change_why, _change_hint)),
+        LookKind.DC_OUTPUT: (_told_why(dc_fact), _end_hint),
+        LookKind.CORNER_PHASE: (_told_why(phase_fact), _phase_hint),
+        LookKind.LARGER_OUTPUT: (_told_why(larger_fact), _larger_hint),
+        LookKind.GAIN_OF_Q: (_q_why, _q_hint),
+        LookKind.PHASE_OF_Q: (_q_why, _q_hint),
+        LookKind.STEP_OF_Q: (_q_why, _q_hint),
+        LookKind.STEP_OF_MAP: (_step_map_why, _step_map_hint),
+        LookKind.STEP_OF_CIRCUIT: (_step_why, _response_hint),
+        LookKind.SAME_TRANSFER: (_response_why, _twin_hint),
     }
 )
+"""By kind: why the right answer is right, and the hints."""

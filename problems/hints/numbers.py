@@ -7,6 +7,7 @@ import math
 from ..analysis.arms import End, arm_text, limbs_of
 from ..analysis.letters import impedance
 from ..analysis.response import FilterType, PoleNature
+from ..analysis.two_poles import one_sided_edge
 from ..circuits.model import Arm, Element, Joint
 from ..quantities.write import write_quantity
 from ..questions.model import Rung, formula_of
@@ -204,17 +205,15 @@ def edge(scene: Scene) -> Hint:
     """Either −3 dB edge."""
     f = scene.facts
     assert f.corner_hz is not None and f.q is not None
-    kind = "band" if f.type in (FilterType.BAND_PASS, FilterType.NOTCH) else f.type.value
+    kind = "band" if f.type.banded else f.type.value
     a = 1 - 1 / (2 * f.q * f.q)
-    # a + √(a² + 1) loses every digit for a ≪ 0 (two real poles far apart), this form does not.
-    squared = a + math.hypot(a, 1) if a > 0 else 1 / (math.hypot(a, 1) - a)
     values: Named = (
         *_parts(scene),
         ("f0", write_quantity(f.corner_hz, "Hz")),
         ("q", write_quantity(f.q, "")),
         ("half", write_quantity(1 / (2 * f.q), "")),
         ("a", write_quantity(a, "")),
-        ("root", write_quantity(math.sqrt(squared), "")),
+        ("root", write_quantity(one_sided_edge(f.q), "")),
         ("result", write_quantity(_truth(scene), "Hz")),
     )
     return Hint(kind, kind, kind, values, _all(scene))

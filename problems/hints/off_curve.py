@@ -37,7 +37,7 @@ def _figures(scene: Scene) -> Named:
     )
 
 
-@HINTS(
+FIGURES = (
     Rung.READ_CORNER,
     Rung.READ_Q,
     Rung.READ_BANDWIDTH,
@@ -47,10 +47,14 @@ def _figures(scene: Scene) -> Named:
     Rung.READ_PEAK_PLACE,
     Rung.READ_PASS_BAND,
 )
+"""The kinds whose figure is read off a gain."""
+
+
+@HINTS(*FIGURES)
 def figure(scene: Scene) -> Hint:
     """Which levels and frequencies to read, and what they come to."""
     question = scene.question
-    asked = str(dict(question.values).get("asked", "any"))
+    asked = question.asked or "any"
     principle = asked if question.rung is Rung.READ_Q else "any"
     found = question.figure
     level = question.rung in (Rung.READ_PEAK, Rung.READ_PASS_BAND)

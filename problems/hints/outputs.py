@@ -16,7 +16,6 @@ from ..questions.outputs import (
     outputs_of,
     resonance_squared,
 )
-from ..questions.values import value_of
 from .fill import HINTS, Hint, Named, Scene, Text, phrase
 
 _DIGITS = 3
@@ -33,11 +32,6 @@ def end_output(scene: Scene) -> Hint:
     return Hint("any", look, str(scene.question.truth), values, scene.working, (end,))
 
 
-def place_of(scene: Scene) -> str:
-    """Where outputs are compared."""
-    return value_of(scene.question.values, "asked", str)
-
-
 def shares(scene: Scene) -> list[tuple[Output, str]]:
     """Each output that is compared, and its share of the source's voltage as a text."""
     ranked = outputs_of(scene.ladder, scene.question.values, scene.question.rung)
@@ -47,7 +41,7 @@ def shares(scene: Scene) -> list[tuple[Output, str]]:
         omega = resonance_squared(scene.ladder)
     found = []
     for output in ranked:
-        square = output.squared(place_of(scene), omega or Fraction(1))
+        square = output.squared(scene.question.asked, omega or Fraction(1))
         assert square is not None
         found.append((output, write_quantity(math.sqrt(square), "", _DIGITS)))
     return found
@@ -61,7 +55,7 @@ def taps_ranked(scene: Scene) -> Hint:
     )
     names = tuple(output.across.name for output, _ in shares(scene))
     values: Named = (("names", names), ("shares", told))
-    place = place_of(scene)
+    place = scene.question.asked
     return Hint("any", place if place in (DC, HIGH, AT_F0) else "off", "any", values, names)
 
 
@@ -73,4 +67,4 @@ def circuits_ranked(scene: Scene) -> Hint:
         for number, (_, share) in enumerate(shares(scene), 1)
     )
     names = tuple(dict.fromkeys(part.name for output, _ in shares(scene) for part in output.parts))
-    return Hint("any", place_of(scene), "any", (("names", names), ("shares", told)), names)
+    return Hint("any", scene.question.asked, "any", (("names", names), ("shares", told)), names)

@@ -1,4 +1,4 @@
-"""Hints for what is seen by redrawing the circuit: feed, the two ends, the type.
+"""Hints for what is seen by redrawing the circuit: feed, the two ends, the type or its name.
 
 The reason rungs share the looks and steps of the rung they follow: the step *is* the reason.
 """
@@ -8,6 +8,7 @@ from __future__ import annotations
 from ..analysis.arms import End, arm_text, is_reactive
 from ..analysis.response import FilterType
 from ..circuits.model import Arm, Element, Ladder, Place, leaves
+from ..quantities.write import write_quantity
 from ..questions.model import Rung
 from ..questions.naming import named_by_levels
 from .fill import HINTS, Hint, Named, Scene, Text, by_place, numbered, phrase
@@ -109,3 +110,17 @@ def filter_type(scene: Scene) -> Hint:
         step += "-resonance"
         values += (("peaks", by_place(peaks, "peaks", "peaks")),)
     return Hint("any", look, step, values, names, tuple(End) if scene.reactive else ())
+
+
+@HINTS(Rung.SHELF_NAME)
+def shelf_name(scene: Scene) -> Hint:
+    """The gain at DC, at the high-frequency end, and how many poles lie between."""
+    known = scene.facts
+    values: Named = (
+        ("names", scene.working),
+        ("arms", scene.arms),
+        ("low", write_quantity(known.gain_low, "")),
+        ("high", write_quantity(known.gain_high, "")),
+        ("order", str(known.transfer.order)),
+    )
+    return Hint("any", "any", str(scene.question.truth), values, scene.working)

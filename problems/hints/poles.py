@@ -9,16 +9,6 @@ from ..questions.poles import PolePair, pole_pair
 from .fill import HINTS, Hint, Named, Scene
 
 
-def asked(scene: Scene, default: str = "any") -> str:
-    """Which of several figures a question asks for.
-
-    Args:
-        scene: the question and its circuit.
-        default: where it asks for one only.
-    """
-    return str(dict(scene.question.values).get("asked", default))
-
-
 def result(scene: Scene) -> str:
     """The figure asked for, as text."""
     return write_quantity(scene.question.figure, scene.question.unit)
@@ -49,7 +39,8 @@ def of_pair(found: PolePair | None) -> Named:
 def of_a_pair(scene: Scene) -> Hint:
     """The triangle of origin, pole and real axis."""
     values = (*of_pair(pole_pair(scene.facts)), ("result", result(scene)))
-    return Hint("any", asked(scene), asked(scene), values)
+    asked = scene.question.asked or "any"
+    return Hint("any", asked, asked, values)
 
 
 @HINTS(Rung.POLE_CORNER)
@@ -57,7 +48,7 @@ def corner(scene: Scene) -> Hint:
     """A real pole's distance from the origin."""
     size = write_quantity(scene.question.figure * TWO_PI, "rad/s")
     values: Named = (("size", size), ("result", result(scene)))
-    return Hint("any", asked(scene), "any", values)
+    return Hint("any", scene.question.asked, "any", values)
 
 
 @HINTS(Rung.WHICH_MAP)

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-import math
-
+from ..analysis.two_poles import band_edges, peak
 from ..quantities.write import write_quantity
 from ..questions.model import Rung
-from ..questions.q_curves import FOUR, PEAKED, given_q, level_at_f0
+from ..questions.q_curves import FOUR, given_q, level_at_f0
 from .fill import HINTS, Hint, Named, Scene
 from .off_curve import level_text
 
@@ -16,12 +15,9 @@ _DIGITS = 3
 def band_about(q: float) -> tuple[str, str, str]:
     """Where two poles of a ``q`` are 3 dB down or have turned by 45°, and how far that is apart.
 
-    f0·(√(1 + 1/4Q²) ∓ 1/2Q), with f0 = 1 Hz: of a band-pass these are the edges, and of any two
-    poles the frequencies where the middle term is as large as the two others.
+    With f0 = 1 Hz; of two poles of any type the phase turns so between the edges of a band-pass.
     """
-    half = 1 / (2 * q)
-    root = math.sqrt(1 + half * half)
-    low, high, width = (f"{f:.{_DIGITS}g} Hz" for f in (root - half, root + half, 2 * half))
+    low, high, width = (f"{f:.{_DIGITS}g} Hz" for f in (*band_edges(q), 1 / q))
     return low, high, width
 
 
@@ -40,7 +36,7 @@ def which(scene: Scene) -> Hint:
     )
     if scene.question.rung is Rung.WHICH_PHASE_CURVE:
         return Hint("any", "any", "any", values)
-    shape = "sided" if scene.facts.type in PEAKED else "band"
+    shape = "sided" if scene.facts.type.one_sided else "band"
     return Hint("any", shape, shape, values)
 
 
@@ -62,7 +58,7 @@ def place(scene: Scene) -> Hint:
     q = float(given_q(scene.question))
     values: Named = (
         ("q", write_quantity(given_q(scene.question), "")),
-        ("aside", write_quantity(math.sqrt(1 - 1 / (2 * q * q)), "")),
+        ("aside", write_quantity(peak(q), "")),
         ("result", write_quantity(scene.question.figure, "Hz")),
     )
     return Hint("any", "any", scene.facts.type.value, values)
@@ -71,4 +67,4 @@ def place(scene: Scene) -> Hint:
 @HINTS(Rung.Q_LIMIT)
 def limit(scene: Scene) -> Hint:
     """The condition of what is asked about."""
-    return Hint("any", "any", str(dict(scene.question.values)["asked"]))
+    return Hint("any", "any", scene.question.asked)

@@ -16,17 +16,13 @@ from .fill import HINTS, Hint, Named, Scene, Text, clauses, phrase
 _LETTERS = "abcdefgh"
 
 
-def _asked(scene: Scene) -> str:
-    return value_of(scene.question.values, "asked", str)
-
-
 # ------------------------------------------------------------------------- which circuit
 
 
 @HINTS(Rung.WHICH_CIRCUIT)
 def which_circuit(scene: Scene) -> Hint:
     """Which of four circuits has the response shown."""
-    face, f = _asked(scene), scene.facts
+    face, f = scene.question.asked, scene.facts
     letter = _LETTERS[[c.id for c in scene.question.choices].index(str(scene.question.truth))]
     found: list[Text] = []
     for letter_of, choice in zip(_LETTERS, scene.question.choices, strict=False):
@@ -140,7 +136,7 @@ def missing_arm(scene: Scene) -> Hint:
 @HINTS(Rung.ELEMENT_VALUE, Rung.LEAST_VALUE, Rung.MOST_VALUE)
 def element_value(scene: Scene) -> Hint:
     """The value of an element for a wanted corner, Q or both, or an end of a wanted range."""
-    asked = _asked(scene) if scene.question.rung is Rung.ELEMENT_VALUE else "range"
+    asked = scene.question.asked if scene.question.rung is Rung.ELEMENT_VALUE else "range"
     given, order = dict(scene.question.values), scene.facts.transfer.order
     name, truth = value_of(scene.question.values, "element", str), scene.question.figure
     known = [e for e in scene.ladder.elements() if e.name not in (name, given.get("other"))]

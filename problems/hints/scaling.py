@@ -11,20 +11,12 @@ from ..questions.values import text_of, value_of
 from .fill import HINTS, Hint, Named, Scene, in_letters
 
 
-@HINTS(Rung.STANDARD_FORM)
+@HINTS(Rung.STANDARD_FORM, Rung.WHICH_FORM)
 def standard_form(scene: Scene) -> Hint:
     """Numerator by the ends, denominator by ω0 and Q."""
-    truth = scene.question.truth
-    assert isinstance(truth, Formula)
-    values: Named = (("names", scene.working), ("result", in_letters(truth)))
-    return Hint("any", "any", "any", values, scene.working)
-
-
-@HINTS(Rung.WHICH_FORM)
-def which_form(scene: Scene) -> Hint:
-    """Numerator by the ends, denominator by ω0 and Q."""
-    right = next(c for c in scene.question.choices if c.id == scene.question.truth)
-    formula = dict(right.values)["formula"]
+    formula: object = scene.question.truth
+    if isinstance(formula, str):  # the id of a choice
+        formula = dict(scene.question.choice(formula).values)["formula"]
     assert isinstance(formula, Formula)
     values: Named = (("names", scene.working), ("result", in_letters(formula)))
     return Hint("any", "any", "any", values, scene.working)
@@ -62,7 +54,7 @@ def prototype_value(scene: Scene) -> Hint:
 @HINTS(Rung.SCALING_EFFECT)
 def scaling_effect(scene: Scene) -> Hint:
     """What becomes of L·C, and of the reactance at f0 against the resistances."""
-    how = str(dict(scene.question.values)["asked"])
+    how = scene.question.asked
     kinds = {e.kind for e in scene.ladder.reactive()}
     look = "both" if {Kind.L, Kind.C} <= kinds else "one"
     return Hint("any", look, how, (("names", scene.working),), scene.working)
@@ -89,7 +81,7 @@ def tolerance(scene: Scene) -> Hint:
 @HINTS(Rung.SENSITIVITY)
 def per_cent_for_each(scene: Scene) -> Hint:
     """The power with which the part stands in the formula."""
-    which = str(dict(scene.question.values)["asked"])
+    which = scene.question.asked
     part = value_of(scene.question.values, "part", str)
     exact = sensitivity(scene.facts, which, part)
     assert exact is not None

@@ -7,7 +7,7 @@ from ..circuits.dual import dual
 from ..circuits.model import Ladder, merged
 from ..quantities.units import Quantity
 from ..quantities.write import write_quantity
-from ..questions.model import Choice, Rung
+from ..questions.model import Rung
 from ..questions.sources import ends_product
 from ..questions.values import text_of, value_of
 from .fill import HINTS, Hint, Named, Scene, Text, clauses, phrase
@@ -19,12 +19,12 @@ _LETTERS = "abcd"
 def source_current(scene: Scene) -> Hint:
     """What the source gives into a short."""
     source = scene.ladder.source
-    assert source is not None and source.value is not None
+    assert source is not None
     volts = value_of(scene.question.values, "volts", Quantity)
     values: Named = (
         ("source", source.name),
         ("amplitude", text_of(volts)),
-        ("ohms", write_quantity(source.value, "Ω")),
+        ("ohms", write_quantity(source.amount, "Ω")),
         ("result", write_quantity(scene.question.figure, "A")),
     )
     return Hint("any", "any", "any", values, (source.name,))
@@ -34,28 +34,21 @@ def source_current(scene: Scene) -> Hint:
 def dual_value(scene: Scene) -> Hint:
     """R²/Z of one element."""
     given = scene.question.values
-    name, kind = (value_of(given, key, str) for key in ("element", "asked"))
-    part = next(e for e in scene.ladder.reactive() if e.name == name)
-    assert part.value is not None
+    name, kind = value_of(given, "element", str), scene.question.asked
+    part = scene.ladder.part(name)
     values: Named = (
         ("element", name),
-        ("value", write_quantity(part.value, part.kind.unit)),
+        ("value", write_quantity(part.amount, part.kind.unit)),
         ("ohms", text_of(value_of(given, "ohms", Quantity))),
         ("result", write_quantity(scene.question.figure, scene.question.unit)),
     )
     return Hint("any", kind, kind, values, (name,))
 
 
-def right_choice(scene: Scene) -> Choice:
-    """The choice that is right."""
-    truth = scene.question.truth
-    return next(choice for choice in scene.question.choices if choice.id == truth)
-
-
 @HINTS(Rung.WHICH_DUAL)
 def which_dual(scene: Scene) -> Hint:
     """What each arm becomes."""
-    choice = right_choice(scene)
+    choice = scene.question.choice(str(scene.question.truth))
     letter = _LETTERS[scene.question.choices.index(choice)]
     values: Named = (
         ("names", scene.reactive),

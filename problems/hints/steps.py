@@ -72,7 +72,8 @@ def of_one_pole(scene: Scene) -> Hint:
         ("result", result(scene)),
     )
     kind = "capacitor" if scene.kept[:1] and scene.kept[0][0] == "C" else "inductor"
-    return Hint("any", kind, "any", values, scene.working)
+    alone = scene.question.rung is Rung.TIME_CONSTANT and len(scene.resistors) == 1
+    return Hint("any", f"{kind}-alone" if alone else kind, "any", values, scene.working)
 
 
 @HINTS(Rung.OVERSHOOT, Rung.STEP_RINGING, Rung.SWINGS)

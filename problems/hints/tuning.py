@@ -48,13 +48,13 @@ def other_end(scene: Scene) -> Named:
     """The part's value, f0 and Q at both ends, and what fills the other sentences."""
     found = tuning_in(scene)
     after = found.after
-    value = next(e.value for e in after.ladder.elements() if e.name == found.part.name)
+    value = after.ladder.part(found.part.name).amount
     other = found.pair.capacitor if found.part is found.pair.inductor else found.pair.inductor
     formula = scene.formulas.q
     return (
         ("part", found.part.name),
         ("other", other.name),
-        ("value", write_quantity(value or 0, found.part.kind.unit)),
+        ("value", write_quantity(value, found.part.kind.unit)),
         ("f0", write_quantity(after.corner_hz or 0.0, "Hz")),
         ("q", write_quantity(after.q or 0.0, "")),
         ("drawn", write_quantity(scene.facts.q or 0.0, "")),
@@ -81,7 +81,7 @@ def tuned_end(scene: Scene) -> Hint:
     """How Q and bandwidth go with f0."""
     found = tuning_in(scene)
     ends = (scene.facts, found.after) if found.here == LOWER else (found.after, scene.facts)
-    sharp = value_of(scene.question.values, "asked", str) == SHARP
+    sharp = scene.question.asked == SHARP
     low, high = ((_q if sharp else _band)(known) for known in ends)
     values = (*other_end(scene), ("low", low), ("high", high))
     return Hint("any", "any", "q" if sharp else "band", values, _part(scene))

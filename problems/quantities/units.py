@@ -144,6 +144,7 @@ _PREFIX_SPELLINGS = {
 _CYCLES = {"kc": "k", "Kc": "k", "KC": "k", "Mc": "M", "MC": "M"}
 _PER_SECOND = ("s^-1", "sec^-1", "/s", "/sec", "1/s", "persecond", "persec")
 """What a frequency and an angular frequency are both in: the second's reciprocal."""
+_PER_CENT = ("percent", "pct")
 # In the wrong case, but without a rival.
 _PREFIX_LOOSE = {"N": "n", "U": "µ", "g": "G", "t": "T"}
 
@@ -227,7 +228,7 @@ def suffix_readings(suffix: str, asked: Unit) -> tuple[SuffixReading, ...]:
     whole = Fraction(1)
     if suffix == "":
         return (SuffixReading(whole, asked.symbol),)
-    if suffix == "%":
+    if suffix == "%" or suffix.lower() in _PER_CENT:
         return (SuffixReading(Fraction(1, 100), ""),)
     if suffix in _EXACT:
         return (SuffixReading(whole, _EXACT[suffix].symbol),)

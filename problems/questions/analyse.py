@@ -78,7 +78,6 @@ _MAX_TRANSFER_TEXT = 120
 
 
 def questions_for(
-    ladder: Ladder,
     facts: Facts,
     chance: Chance,
     format: int = FORMAT,  # noqa: A002
@@ -86,8 +85,7 @@ def questions_for(
     """Every question that makes sense for a circuit, in the order of a climb.
 
     Args:
-        ladder: the circuit, with values.
-        facts: what is true of it.
+        facts: what is true of the circuit.
         chance: orders the choices of the reason rungs.
         format: the meaning of seeds: kinds that came later are not asked.
     """
@@ -285,7 +283,7 @@ def _of_edges(rung: Rung, asking: Asking) -> Question | None:
 
 @MAKERS(Rung.BANDWIDTH)
 def _bandwidth(asking: Asking) -> Question | None:
-    band = asking.facts.type in (FilterType.BAND_PASS, FilterType.NOTCH)
+    band = asking.facts.type.banded
     return _of_edges(Rung.BANDWIDTH, asking) if band else None
 
 

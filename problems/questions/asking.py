@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from fractions import Fraction
 from functools import cached_property
 
 from ..analysis.arms import End
 from ..analysis.gain_type import EndState
 from ..analysis.response import Facts
 from ..chance import Chance
+from .exhibit import Exhibit
+from .model import TOLERANCE, Form, Question, Rung, Values
 from .reasons import Claim, EndPicture, end_claims
 
 Stream = tuple[int, *tuple[int | str, ...]]
@@ -65,3 +68,26 @@ class Asking:
             (known.low_end if low else known.high_end),
         )
         return state is (EndState.PASSED if gain else EndState.BLOCKED)
+
+
+def quantity(
+    rung: Rung,
+    truth: float,
+    unit: str = "",
+    values: Values = (),
+    *,
+    tolerance: Fraction = TOLERANCE,
+    exhibit: Exhibit | None = None,
+) -> Question:
+    """A question for a positive figure.
+
+    Args:
+        rung: the kind.
+        truth: the figure, in the unit.
+        unit: the unit; "" for a plain number.
+        values: what fills its sentences.
+        tolerance: the relative one.
+        exhibit: the picture that it is asked about.
+    """
+    form = Form.QUANTITY if unit else Form.RATIO
+    return Question(rung, form, truth, (), unit, tolerance, values, exhibit)

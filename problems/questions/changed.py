@@ -26,10 +26,10 @@ from ..circuits.rearrange import output_names, parts_swapped, taps
 from ..quantities.spelling import listed
 from ..quantities.write import write_quantity
 from .analyse import TYPES, pass_band_gain
-from .asking import Asking, Stream
+from .asking import Asking, Stream, quantity
 from .effects import WAYS, exact_bandwidth
 from .kinds import MAKERS
-from .model import TOLERANCE, Choice, Form, Question, Rung, Values
+from .model import Choice, Form, Question, Rung, Values
 from .values import value_of
 
 DOUBLE, HALF, UNLOAD, TAP, SWAP = "double", "half", "unload", "tap", "swap"
@@ -51,9 +51,6 @@ _KEPT = "kept"
 _SPARED = 8
 _SPARED_WAYS = {GAIN: 4, F0: 3}
 """That a figure stays, where it would be right too often, is asked once in so many times."""
-
-_OFTEN = (FilterType.LOW_PASS, FilterType.HIGH_PASS)
-"""What most changes make of a circuit, and is asked for every other time."""
 
 _LEAST = Fraction(11, 10) ** 2
 """The square of the least factor that is asked about, or one over it."""
@@ -90,7 +87,7 @@ class AskedChange:
         return found
 
     def _value(self, ladder: Ladder) -> str:
-        part = element_of(ladder, self.parts[0])
+        part = ladder.part(self.parts[0])
         return write_quantity(part.value or 0, part.kind.unit, 6)
 
     def figures(self) -> dict[str, Fraction]:
@@ -116,18 +113,6 @@ class AskedChange:
 def names_of(text: str) -> tuple[str, ...]:
     """The names of parts that a ``text`` holds, in its order."""
     return tuple(_NAME.findall(text))
-
-
-def element_of(ladder: Ladder, name: str) -> Element:
-    """The element of ``ladder`` called ``name``.
-
-    Raises:
-        LookupError: there is none.
-    """
-    for element in ladder.elements():
-        if element.name == name:
-            return element
-    raise LookupError(f"there is no {name}")
 
 
 def gain_place(known: Facts) -> str:
@@ -187,9 +172,7 @@ def changed(ladder: Ladder, how: str, parts: tuple[str, ...]) -> Ladder:
         CircuitError: what comes out is no circuit.
     """
     if how in TIMES:
-        value = element_of(ladder, parts[0]).value
-        assert value is not None
-        return with_value(ladder, parts[0], value * TIMES[how])
+        return with_value(ladder, parts[0], ladder.part(parts[0]).amount * TIMES[how])
     if how == SWAP:
         return parts_swapped(ladder, *parts[:2])
     found = (
@@ -362,7 +345,8 @@ def _type(asking: Asking) -> Question | None:
     change = change_of(asking.facts, asking.stream)
     if change is None or change.how in (*TIMES, UNLOAD):
         return None
-    if change.after.type in _OFTEN and asking.chance.below(2):
+    # Most changes make a low-pass or high-pass: that is asked for every other time.
+    if change.after.type.one_sided and asking.chance.below(2):
         return None
     choices = tuple(Choice(kind.value) for kind in TYPES)
     truth = change.after.type.value
@@ -387,7 +371,7 @@ def _ratio(asking: Asking) -> Question | None:
         return None
     truth = math.sqrt(plan.figures[plan.ratio])
     values = _values(plan.change, plan.ratio)
-    return Question(Rung.CHANGE_RATIO, Form.RATIO, truth, tolerance=TOLERANCE, values=values)
+    return quantity(Rung.CHANGE_RATIO, truth, "", values)
 
 
 def figure_asked(values: Values) -> tuple[str, str]:

@@ -14,7 +14,7 @@ from enum import StrEnum
 from fractions import Fraction
 
 from ..analysis.letters import formulas
-from ..analysis.response import Facts, FilterType
+from ..analysis.response import Facts
 from ..analysis.structural import structural_facts
 from ..analysis.trends import Trend, way_of
 from ..circuits.altered import with_value
@@ -116,7 +116,7 @@ def exact_bandwidth(known: Facts) -> Fraction | None:
 
     Only where the −3 dB edges are those of the two poles: nothing lossy at the ends.
     """
-    if known.type not in (FilterType.BAND_PASS, FilterType.NOTCH) or known.q_squared is None:
+    if not known.type.banded or known.q_squared is None:
         return None
     ideal = known.type is known.type_exact and known.gain_low == known.gain_high
     return known.transfer.denominator[1] if ideal else None

@@ -7,15 +7,17 @@ formulas).  Amplitudes are peak values; each is drawn so that its square is not 
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from fractions import Fraction
+from functools import partial
 
 from ..analysis.resonator import PlainResonator, plain_resonator
 from ..quantities.spelling import listed
 from ..quantities.units import Quantity
 from ..quantities.write import rounded
-from .asking import Asking
+from .asking import Asking, quantity
 from .kinds import MAKERS
-from .model import TOLERANCE, Form, Question, Rung, Values
+from .model import Question, Rung, Values
 
 VOLTS = tuple(Fraction(n, 10) for n in (2, 3, 5, 30, 50, 100, 120))
 AMPS = tuple(Fraction(n, 1000) for n in (2, 3, 5, 20, 30, 50, 200))
@@ -58,19 +60,6 @@ def worded(found: PlainResonator) -> Values:
     return (("asked", RINGING[found.series]), *named(found))
 
 
-def quantity(rung: Rung, truth: float, unit: str, values: Values) -> Question:
-    """A question for a positive figure, right within the usual tolerance.
-
-    Args:
-        rung: the kind.
-        truth: the figure, in the unit.
-        unit: the unit; "" for a plain number.
-        values: what fills its sentences.
-    """
-    form = Form.QUANTITY if unit else Form.RATIO
-    return Question(rung, form, truth, unit=unit, tolerance=TOLERANCE, values=values)
-
-
 def _swing(found: PlainResonator, asking: Asking) -> Values:
     """An amplitude that several kinds of a problem share."""
     chance = asking.drawn("ringing")
@@ -88,23 +77,18 @@ def _ringing(asking: Asking, *, from_figures: bool) -> PlainResonator | None:
     return found if (asking.drawn("energy").below(2) == 1) is from_figures else None
 
 
-@MAKERS(Rung.STORED_ENERGY)
-def _stored(asking: Asking) -> Question | None:
+def _energy(
+    rung: Rung, energy: Callable[[PlainResonator, float], float], asking: Asking
+) -> Question | None:
     found = _ringing(asking, from_figures=False)
     if found is None:
         return None
     values = (*worded(found), *_swing(found, asking))
-    truth = found.stored(amplitude(found, values))
-    return quantity(Rung.STORED_ENERGY, truth, "J", values)
+    return quantity(rung, energy(found, amplitude(found, values)), "J", values)
 
 
-@MAKERS(Rung.LOST_ENERGY)
-def _lost(asking: Asking) -> Question | None:
-    found = _ringing(asking, from_figures=False)
-    if found is None:
-        return None
-    values = (*worded(found), *_swing(found, asking))
-    return quantity(Rung.LOST_ENERGY, found.lost(amplitude(found, values)), "J", values)
+MAKERS(Rung.STORED_ENERGY)(partial(_energy, Rung.STORED_ENERGY, PlainResonator.stored))
+MAKERS(Rung.LOST_ENERGY)(partial(_energy, Rung.LOST_ENERGY, PlainResonator.lost))
 
 
 @MAKERS(Rung.ENERGY_Q)
@@ -164,10 +148,6 @@ def _load(found: PlainResonator) -> Values:
     return (("load", found.load.name),)
 
 
-def _ends(found: PlainResonator) -> Values:
-    return (*named(found), *_load(found))
-
-
 @MAKERS(Rung.Q_WITHOUT_LOAD)
 def _without(asking: Asking) -> Question | None:
     found = _loaded(asking)
@@ -177,24 +157,21 @@ def _without(asking: Asking) -> Question | None:
     return quantity(Rung.Q_WITHOUT_LOAD, found.q(found.without_load), "", values)
 
 
-@MAKERS(Rung.Q_WITH_LOAD)
-def _with(asking: Asking) -> Question | None:
-    found = _loaded(asking)
-    return None if found is None else quantity(Rung.Q_WITH_LOAD, found.q(), "", _ends(found))
+_WITH_LOAD: dict[Rung, tuple[str, Callable[[PlainResonator], float | None]]] = {
+    Rung.Q_WITH_LOAD: ("", PlainResonator.q),
+    Rung.BAND_WITH_LOAD: ("Hz", PlainResonator.bandwidth_hz),
+    Rung.LOAD_SHARE: ("", PlainResonator.load_share),
+}
+"""Figures of a resonator with its load, and their units."""
 
 
-@MAKERS(Rung.BAND_WITH_LOAD)
-def _band(asking: Asking) -> Question | None:
-    found = _loaded(asking)
-    if found is None:
+def _with(rung: Rung, asking: Asking) -> Question | None:
+    found, (unit, figure) = _loaded(asking), _WITH_LOAD[rung]
+    truth = None if found is None else figure(found)
+    if found is None or truth is None:
         return None
-    return quantity(Rung.BAND_WITH_LOAD, found.bandwidth_hz(), "Hz", _ends(found))
+    return quantity(rung, truth, unit, (*named(found), *_load(found)))
 
 
-@MAKERS(Rung.LOAD_SHARE)
-def _share(asking: Asking) -> Question | None:
-    found = _loaded(asking)
-    share = None if found is None else found.load_share()
-    if found is None or share is None:
-        return None
-    return quantity(Rung.LOAD_SHARE, share, "", _ends(found))
+for _rung in _WITH_LOAD:
+    MAKERS(_rung)(partial(_with, _rung))

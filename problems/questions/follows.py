@@ -7,10 +7,9 @@ that no two wrong answers justify each other.
 
 Of two poles with the denominator s² + a1·s + a0, ω0 = √a0 and Q = ω0/a1 (``analysis/response.py``);
 where somebody has another ω0 than the circuit, its elements still give Q = ω0/a1, as ω0L/R does, or
-Q = a0/(a1·ω0), as 1/(ω0RC) does.  With B = f0/Q the −3 dB edges of s/(s² + …) and of a notch lie at
-f0·(√(1 + 1/4Q²) ∓ 1/2Q), so that their product is f0² and their difference B; those of a plain
-low-pass and high-pass at f0·x and f0/x with x² = a + √(a² + 1), a = 1 − 1/2Q².  Insertion loss and
-depth of a notch: see ``analysis/losses.py``.  Sketches: those of the filter with the student's own
+Q = a0/(a1·ω0), as 1/(ω0RC) does.  −3 dB edges: see ``analysis/two_poles.py``; those of a band-pass
+and of a notch have the product f0² and the difference B = f0/Q.  Insertion loss and depth of a
+notch: see ``analysis/losses.py``.  Sketches: those of the filter with the student's own
 figures (``own_response.py``).  Common practice, no source.
 
 Every relation holds of the right answers (:func:`relations_for` leaves out one that does not, of
@@ -27,6 +26,7 @@ from itertools import product
 from ..analysis.losses import unloaded_q
 from ..analysis.response import TWO_PI, Facts, FilterType, PoleNature, Response
 from ..analysis.transfer import TransferFunction
+from ..analysis.two_poles import band_edges, one_sided_edge
 from ..sketches.compare import agree
 from ..sketches.model import GainSketch, MapSketch, PhaseSketch, Sketch
 from ..sketches.truth import true_gain, true_map, true_phase
@@ -156,36 +156,22 @@ def _by_corner(measure: Callable[[Facts], float | None], power: int) -> Callable
     return gives
 
 
-def _band_edges(f0: float, q: float) -> tuple[float, float]:
-    root, half = math.sqrt(1 + 1 / (4 * q * q)), 1 / (2 * q)
-    return f0 * (root - half), f0 * (root + half)
-
-
 def _lower(facts: Facts, f0: float, q: float) -> float | None:
     if facts.type is FilterType.HIGH_PASS:
-        return f0 / _stretch(q)
-    return _band_edges(f0, q)[0] if _is_band(facts) else None
+        return f0 / one_sided_edge(q)
+    return f0 * band_edges(q)[0] if facts.type.banded else None
 
 
 def _upper(facts: Facts, f0: float, q: float) -> float | None:
     if facts.type is FilterType.LOW_PASS:
-        return f0 * _stretch(q)
-    return _band_edges(f0, q)[1] if _is_band(facts) else None
-
-
-def _stretch(q: float) -> float:
-    a = 1 - 1 / (2 * q * q)
-    return math.sqrt(a + math.hypot(a, 1))
-
-
-def _is_band(facts: Facts) -> bool:
-    return facts.type in (FilterType.BAND_PASS, FilterType.NOTCH)
+        return f0 * one_sided_edge(q)
+    return f0 * band_edges(q)[1] if facts.type.banded else None
 
 
 def _with_bandwidth(
     edge: Callable[[Facts, float, float], float | None],
 ) -> Callable[[Facts, float, float], float | None]:
-    return lambda facts, f0, b: edge(facts, f0, f0 / b) if _is_band(facts) else None
+    return lambda facts, f0, b: edge(facts, f0, f0 / b) if facts.type.banded else None
 
 
 def _of_transfer(figure: Callable[[Response], Answer | None]) -> Callable[..., Answer | None]:
@@ -295,11 +281,11 @@ FOLLOWS: Mapping[Rung, tuple[Following, ...]] = {
         *_edge(_upper),
         Following(
             (Rung.CORNER, Rung.LOWER_EDGE),
-            lambda f, f0, lower: f0 * f0 / lower if _is_band(f) else None,
+            lambda f, f0, lower: f0 * f0 / lower if f.type.banded else None,
         ),
         Following(
             (Rung.BANDWIDTH, Rung.LOWER_EDGE),
-            lambda f, b, lower: lower + b if _is_band(f) else None,
+            lambda f, b, lower: lower + b if f.type.banded else None,
         ),
     ),
     Rung.GAIN_SKETCH: tuple(_drawn(true_gain, *takes) for takes in _LINES),

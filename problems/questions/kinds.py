@@ -294,6 +294,11 @@ def kinds_of(task: Task) -> tuple[Rung, ...]:
     return tuple(rung for rung in Rung if kind(rung).task is task)
 
 
+def kinds_of_way(way: str) -> tuple[Rung, ...]:
+    """The kinds that one way to predict, or back to a circuit, asks, in the order of a climb."""
+    return tuple(rung for rung in Rung if way in kind(rung).ways)
+
+
 # ------------------------------------------------------------------------- open slots
 
 F = TypeVar("F")

@@ -36,6 +36,9 @@ _WITH_RESONATOR = _TUNED | REAL
 _FED = frozenset({SkillGroup.LOADED, SkillGroup.L_SECTIONS, SkillGroup.LC_ARMS, SkillGroup.LADDERS})
 """The circuits between a source's resistance and a load."""
 
+_GUESS_HALF_VOLTAGE = 0.35
+"""Between equal resistances a pass band lies at −6 dB: so often whoever always says so is right."""
+
 _PEAKED = ("low-pass", "high-pass")
 
 _PREDICTED = partial(QuestionKind, task=Task.PREDICT, band=Band.PREDICT, since=4, guess=GUESS_TYPED)
@@ -133,15 +136,15 @@ PREDICTED: tuple[QuestionKind, ...] = (
         asked_of=TWO_POLES - REAL, needs=(Rung.TYPE,), orders=(2,),
     ),
     _CURVE(
-        rung=Rung.READ_PEAK, form=Form.LEVEL, types=_PEAKED, asked_of=_SHARP - {SkillGroup.LC_ARMS},
-        needs=(Rung.TYPE,), orders=(2,),
+        rung=Rung.READ_PEAK, form=Form.LEVEL, guess=GUESS_FEW, types=_PEAKED,
+        asked_of=_SHARP - {SkillGroup.LC_ARMS}, needs=(Rung.TYPE,), orders=(2,),
     ),
     _CURVE(
         rung=Rung.READ_PEAK_PLACE, form=Form.QUANTITY, types=_PEAKED,
         asked_of=_SHARP - {SkillGroup.LC_ARMS}, needs=(Rung.READ_PEAK,), orders=(2,),
     ),
     _CURVE(
-        rung=Rung.READ_PASS_BAND, form=Form.LEVEL, types=NAMED[:4],
+        rung=Rung.READ_PASS_BAND, form=Form.LEVEL, guess=_GUESS_HALF_VOLTAGE, types=NAMED[:4],
         asked_of=IDEAL - {SkillGroup.ONE_POLE, SkillGroup.TAPS, SkillGroup.DECOYS},
         needs=(Rung.TYPE,),
     ),
@@ -244,7 +247,7 @@ PREDICTED: tuple[QuestionKind, ...] = (
     ),
     _STEP(rung=Rung.SWINGS, form=Form.RATIO, asked_of=_PAIRED, needs=(Rung.Q,), orders=(2,)),
     _STEP_CURVE(
-        rung=Rung.READ_OVERSHOOT, form=Form.RATIO, asked_of=_OVERSHOOTING,
+        rung=Rung.READ_OVERSHOOT, form=Form.RATIO, guess=GUESS_FEW, asked_of=_OVERSHOOTING,
         needs=(Rung.POLE_NATURE,), orders=(2,), types=("low-pass",),
     ),
     _STEP_CURVE(

@@ -10,12 +10,13 @@ import cmath
 import math
 from collections.abc import Callable
 from fractions import Fraction
+from functools import partial
 
 from ..analysis.response import TWO_PI, Facts, FilterType, decibels
 from ..quantities.units import Quantity
-from .asking import Asking
+from .asking import Asking, quantity
 from .kinds import MAKERS
-from .model import TOLERANCE, Choice, Form, Question, Rung
+from .model import Choice, Form, Question, Rung
 
 PLACES = {
     "hundredth": Fraction(1, 100),
@@ -129,18 +130,12 @@ def stages(facts: Facts, question: Question) -> tuple[float, float] | None:
     given = tuple(float(v.value) for v in found.values() if isinstance(v, Quantity))
     if len(given) == 2:
         return given[0], given[1]
-    own = gain_at(facts, PLACES[str(found["asked"])])
+    own = gain_at(facts, PLACES[question.asked])
     return None if own is None else (own, given[0] if given else own)
 
 
-@MAKERS(Rung.GAIN_AT)
-def _gain_at(asking: Asking) -> Question | None:
-    return _at(Rung.GAIN_AT, gain_at, "dB", NEAR_DB, asking)
-
-
-@MAKERS(Rung.PHASE_AT)
-def _phase_at(asking: Asking) -> Question | None:
-    return _at(Rung.PHASE_AT, phase_at, "°", NEAR_DEGREES, asking)
+MAKERS(Rung.GAIN_AT)(partial(_at, Rung.GAIN_AT, gain_at, "dB", NEAR_DB))
+MAKERS(Rung.PHASE_AT)(partial(_at, Rung.PHASE_AT, phase_at, "°", NEAR_DEGREES))
 
 
 def _level(decibel: float) -> Quantity:
@@ -188,7 +183,7 @@ def _level_of_ratio(asking: Asking) -> Question | None:
 def _ratio_of_level(asking: Asking) -> Question | None:
     level = asking.chance.pick(tuple(RATIOS.values())) * asking.chance.pick((-1, 1))
     truth, values = float(10 ** (level / 20)), (("first_level", _level(level)),)
-    return Question(Rung.RATIO_OF_LEVEL, Form.RATIO, truth, tolerance=TOLERANCE, values=values)
+    return quantity(Rung.RATIO_OF_LEVEL, truth, "", values)
 
 
 @MAKERS(Rung.HALF_POWER)

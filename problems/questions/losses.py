@@ -14,9 +14,9 @@ from functools import partial
 
 from ..analysis.losses import insertion_loss_db, loaded_q, notch_depth_db, unloaded_q
 from ..analysis.response import Facts
-from .asking import Asking
+from .asking import Asking, quantity
 from .kinds import MAKERS, MEASURES
-from .model import TOLERANCE, Form, Question, Rung
+from .model import TOLERANCE, Question, Rung
 
 LEAST_DB = 2.0
 """A loss of less than this is not asked: near 1 dB the ratio itself is about as many."""
@@ -31,7 +31,7 @@ MEASURES(Rung.NOTCH_DEPTH)(notch_depth_db)
 
 def _ratio(rung: Rung, measure: Callable[[Facts], float | None], asking: Asking) -> Question | None:
     found = measure(asking.facts)
-    return None if found is None else Question(rung, Form.RATIO, found, tolerance=TOLERANCE)
+    return None if found is None else quantity(rung, found)
 
 
 MAKERS(Rung.LOADED_Q)(partial(_ratio, Rung.LOADED_Q, loaded_q))
@@ -50,7 +50,7 @@ def _level(rung: Rung, measure: Callable[[Facts], float | None], asking: Asking)
     found = measure(asking.facts)
     if found is None or found < LEAST_DB:
         return None
-    return Question(rung, Form.QUANTITY, found, unit="dB", tolerance=tolerance_of(found))
+    return quantity(rung, found, "dB", tolerance=tolerance_of(found))
 
 
 MAKERS(Rung.INSERTION_LOSS)(partial(_level, Rung.INSERTION_LOSS, insertion_loss_db))

@@ -1,7 +1,7 @@
 """What a problem is: a circuit and the questions (rungs) asked about it, and what a mark is.
 
-These are plain frozen values.  ``questions.py`` makes questions, ``generator.py`` makes
-problems, ``grader.py`` makes marks.
+These are plain frozen values.  The modules beside this one make questions, ``generate`` makes
+problems, ``grading`` makes marks.
 """
 
 from __future__ import annotations
@@ -295,6 +295,22 @@ class Question:
             TypeError: it asks for something else.
         """
         return figure_of(self.truth)
+
+    @property
+    def asked(self) -> str:
+        """Which of several things it asks for, or of which sort; "" where there is one only."""
+        return str(dict(self.values).get("asked", ""))
+
+    def choice(self, id_: str) -> Choice:
+        """The choice with an id, ``id_``.
+
+        Raises:
+            LookupError: there is none.
+        """
+        for choice in self.choices:
+            if choice.id == id_:
+                return choice
+        raise LookupError(f"{id_} is no choice")
 
     @property
     def slack(self) -> float:

@@ -29,9 +29,6 @@ from .plotted import gain_points, measured, phase_points
 ACROSS, DOWN = 100, 48
 """Dots of a chart at 80 columns and 24 rows, at least."""
 
-BANDED = (FilterType.BAND_PASS, FilterType.NOTCH)
-ONE_SIDED = (FilterType.LOW_PASS, FilterType.HIGH_PASS)
-
 _SHARES = tuple(Fraction(n, 100) for n in (2, 3, 5, 10))
 _LEVELS = (Fraction(1, 2), Fraction(1), Fraction(2))
 _TENTH = Fraction(1, 10)
@@ -137,9 +134,9 @@ def _drawn(facts: Facts, stream: Stream) -> DrawnCurve | None:
     below, above = (1 + chance.below(4) / 10 for _ in range(2))
     near, noisy = chance.below(3) > 0, chance.below(2) == 0
     q, f0, two = facts.q or 0.0, facts.corner_hz or 0.0, facts.transfer.order == 2
-    close = near and two and facts.type in ONE_SIDED and LEAST_PEAK <= q <= _MOST_Q
+    close = near and two and facts.type.one_sided and LEAST_PEAK <= q <= _MOST_Q
     notch = facts.type is FilterType.NOTCH
-    if two and facts.type in BANDED and q <= _MOST_Q and (notch or q >= _WIDE_Q):
+    if two and facts.type.banded and q <= _MOST_Q and (notch or q >= _WIDE_Q):
         seen = _CLOSE_DB if q >= _SHARP_Q else _WIDE_DB
         reach = math.asinh(10 ** (seen / 20) / (2 * q))
         low, high = f0 * math.exp(-reach * below), f0 * math.exp(reach * above)
@@ -199,7 +196,7 @@ def _level(rung: Rung, truth: float, curve: DrawnCurve, tolerance: Fraction) -> 
 
 def _band(facts: Facts, least: float = _LEAST_Q) -> bool:
     """Whether it is a band or a notch of two poles, not too wide to be read, nor too narrow."""
-    two = facts.type in BANDED and facts.transfer.order == 2
+    two = facts.type.banded and facts.transfer.order == 2
     return two and facts.q is not None and least <= facts.q <= _MOST_Q
 
 
@@ -211,7 +208,7 @@ def _corner(facts: Facts, curve: DrawnCurve) -> Question | None:
         return make(_TENTH, "one-pole")
     if _band(facts):
         return make(curve.across, "centre")
-    if facts.type in ONE_SIDED and (facts.q or 0) >= _LEAST_Q:
+    if facts.type.one_sided and (facts.q or 0) >= _LEAST_Q:
         return make(_TENTH, "lines")
     return None
 
@@ -232,7 +229,7 @@ def _bandwidth(facts: Facts, curve: DrawnCurve) -> Question | None:
 
 def _edge(rung: Rung, at: int, facts: Facts, curve: DrawnCurve) -> Question | None:
     """Of one pole the edge is the corner."""
-    if facts.type in ONE_SIDED and facts.transfer.order == 2 and (facts.q or 0) >= _EDGE_Q:
+    if facts.type.one_sided and facts.transfer.order == 2 and (facts.q or 0) >= _EDGE_Q:
         return _figure(rung, facts.edges_hz[at], curve, curve.across if curve.close else _TENTH)
     return _figure(rung, facts.edges_hz[at], curve, curve.beside) if _band(facts) else None
 
@@ -270,7 +267,7 @@ def counts_poles(facts: Facts, curve: DrawnCurve) -> bool:
     """Whether the ``curve`` of a circuit with these ``facts`` runs out into straight skirts."""
     if facts.type is FilterType.NOTCH or curve.close:
         return False
-    return facts.type in ONE_SIDED or facts.transfer.order > 2 or (facts.q or 0) < _SHARP_Q
+    return facts.type.one_sided or facts.transfer.order > 2 or (facts.q or 0) < _SHARP_Q
 
 
 def _slope(asking: Asking) -> Question | None:

@@ -102,22 +102,17 @@ class Output:
             each = [_weight(part) for part in self.parts if part.kind is taking]
             return (_weight(self.across) / sum(each, Fraction(0))) ** 2
         omega = omega_squared * _SQUARE[place]
-        resistance = sum((_value(p) for p in self.parts if p.kind is Kind.R), Fraction(0))
-        coils = sum((_value(p) for p in self.parts if p.kind is Kind.L), Fraction(0))
-        inverse = sum((1 / _value(p) for p in self.parts if p.kind is Kind.C), Fraction(0))
+        resistance = sum((p.amount for p in self.parts if p.kind is Kind.R), Fraction(0))
+        coils = sum((p.amount for p in self.parts if p.kind is Kind.L), Fraction(0))
+        inverse = sum((1 / p.amount for p in self.parts if p.kind is Kind.C), Fraction(0))
         # |R + jωL − j/ωC|²
         total = resistance**2 + omega * coils**2 - 2 * coils * inverse + inverse**2 / omega
         return impedance_squared(self.across, omega) / total if total else None
 
 
-def _value(part: Element) -> Fraction:
-    assert part.value is not None
-    return part.value
-
-
 def _weight(part: Element) -> Fraction:
     """What voltages go as among parts of a kind in series."""
-    return 1 / _value(part) if part.kind is Kind.C else _value(part)
+    return 1 / part.amount if part.kind is Kind.C else part.amount
 
 
 def impedance_squared(part: Element, omega_squared: Fraction) -> Fraction:
@@ -129,10 +124,10 @@ def impedance_squared(part: Element, omega_squared: Fraction) -> Fraction:
     """
     match part.kind:
         case Kind.L:
-            return omega_squared * _value(part) ** 2
+            return omega_squared * part.amount**2
         case Kind.C:
-            return 1 / (omega_squared * _value(part) ** 2)
-    return _value(part) ** 2
+            return 1 / (omega_squared * part.amount**2)
+    return part.amount**2
 
 
 def loop_of(ladder: Ladder) -> tuple[Element, ...]:
@@ -276,7 +271,7 @@ def resonance_squared(ladder: Ladder) -> Fraction | None:
     capacitors = [e for e in ladder.reactive() if e.kind is Kind.C]
     if not coils or not capacitors:
         return None
-    return 1 / (_value(coils[0]) * _value(capacitors[0]))
+    return 1 / (coils[0].amount * capacitors[0].amount)
 
 
 @MAKERS(Rung.TAPS_RANKED)

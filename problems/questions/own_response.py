@@ -15,6 +15,7 @@ from fractions import Fraction
 
 from ..analysis.response import TWO_PI, Facts, FilterType, Response
 from ..analysis.transfer import TransferFunction
+from ..analysis.two_poles import numerator
 from .analyse import pass_band_gain
 
 
@@ -40,25 +41,21 @@ def own_response(
         if quality is None:
             return None
         bottom = (Fraction(1), omega / Fraction(quality), omega * omega)
-    top = _top(facts, bottom)
-    return None if top is None else Response(TransferFunction(_scaled(top, level), bottom))
+    if not _standard(facts):
+        return None
+    top = tuple(level * coefficient for coefficient in numerator(facts.type, bottom))
+    return Response(TransferFunction(top, bottom))
 
 
-def _top(facts: Facts, bottom: tuple[Fraction, ...]) -> tuple[Fraction, ...] | None:
-    """The numerator for a gain of 1: the terms of the denominator that the type leaves."""
-    h, zero = facts.transfer, Fraction(0)
+def _standard(facts: Facts) -> bool:
+    """Whether the zeros lie where the standard form of the type has them."""
+    h = facts.transfer
     at_origin = h.zero_count == h.zeros_at_origin
     match facts.type:
-        case FilterType.LOW_PASS if h.zero_count == 0:
-            return (bottom[-1],)
-        case FilterType.HIGH_PASS if at_origin and h.zero_count == h.order:
-            return (Fraction(1), *(zero,) * h.order)
-        case FilterType.BAND_PASS if at_origin and h.zero_count == 1 and h.order == 2:
-            return (bottom[1], zero)
-        case FilterType.NOTCH if h.order == 2 and facts.axis_zero_pairs == 1:
-            return (Fraction(1), zero, bottom[2])
-    return None
-
-
-def _scaled(top: tuple[Fraction, ...], gain: Fraction) -> tuple[Fraction, ...]:
-    return tuple(gain * coefficient for coefficient in top)
+        case FilterType.LOW_PASS:
+            return h.zero_count == 0
+        case FilterType.HIGH_PASS:
+            return at_origin and h.zero_count == h.order
+        case FilterType.BAND_PASS:
+            return at_origin and h.zero_count == 1 and h.order == 2
+    return facts.type is FilterType.NOTCH and h.order == 2 and facts.axis_zero_pairs == 1

@@ -14,6 +14,7 @@ from ..analysis.asymptotes import Sweep
 from ..analysis.response import TWO_PI, FilterType, Response, decibels
 from ..analysis.step import StepResponse
 from ..analysis.transfer import TransferFunction
+from ..analysis.two_poles import numerator
 from ..chance import Chance
 from .exhibit import Plot, Points
 
@@ -50,17 +51,8 @@ def prototype(
     Raises:
         ValueError: there is no such prototype.
     """
-    one, none = Fraction(1), Fraction(0)
-    damped, square = omega / q, omega * omega
-    tops = {
-        FilterType.LOW_PASS: (square,),
-        FilterType.HIGH_PASS: (one, none, none),
-        FilterType.BAND_PASS: (damped, none),
-        FilterType.NOTCH: (one, none, square),
-    }
-    if type not in tops:
-        raise ValueError(f"there is no prototype of a {type.value}")
-    return Response(TransferFunction(tops[type], (one, damped, square)))
+    bottom = (Fraction(1), omega / q, omega * omega)
+    return Response(TransferFunction(numerator(type, bottom), bottom))
 
 
 def gain_points(response: Response, low: float, high: float) -> Points:

@@ -12,18 +12,20 @@ coordinate, but what it means.  Which of four maps it is has to be seen: there, 
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import partial
 
 from ..analysis.response import TWO_PI, Facts, PoleNature
 from ..chance import Chance
 from ..quantities.units import Quantity
 from ..quantities.write import write_conjugates, write_quantity
 from . import plotted
-from .asking import Asking
+from .asking import Asking, quantity
 from .exhibit import Chart, Exhibit, Plot
 from .kinds import MAKERS, MEASURES
-from .model import PLACES, TOLERANCE, Choice, Form, Question, Rung, Values
+from .model import PLACES, Choice, Form, Question, Rung, Values
 
 NEAR_DEGREES = Fraction(1)
 _DIGITS = 4
@@ -53,6 +55,11 @@ class PolePair:
         """Q."""
         return self.radius / (2 * self.decay)
 
+    @property
+    def swing(self) -> float:
+        """What each swing of a step response is of the one before it: e^(−πσ/ωd)."""
+        return math.exp(-math.pi * self.decay / self.height)
+
 
 def pole_pair(facts: Facts) -> PolePair | None:
     """The complex pair of poles of a circuit of two; ``None`` for any other."""
@@ -62,34 +69,26 @@ def pole_pair(facts: Facts) -> PolePair | None:
     return PolePair(-upper.real, upper.imag)
 
 
-def radius_hz(facts: Facts) -> float | None:
-    """f0 of a complex pair, which is its distance from the origin over 2π."""
-    found = pole_pair(facts)
-    return None if found is None else found.radius / TWO_PI
+def _of_pair(figure: Callable[[PolePair], float]) -> Callable[[Facts], float | None]:
+    """A figure of the complex pair, of a circuit that has one."""
+
+    def measure(facts: Facts) -> float | None:
+        found = pole_pair(facts)
+        return None if found is None else figure(found)
+
+    return measure
 
 
-def angle(facts: Facts) -> float | None:
-    """The angle of a complex pair from the negative real axis, in degrees."""
-    found = pole_pair(facts)
-    return None if found is None else math.degrees(math.atan2(found.height, found.decay))
-
-
-def quality(facts: Facts) -> float | None:
-    """Q of a complex pair."""
-    found = pole_pair(facts)
-    return None if found is None else found.quality
-
-
-def decay_time(facts: Facts) -> float | None:
-    """The time constant in seconds with which the ringing of a complex pair dies away."""
-    found = pole_pair(facts)
-    return None if found is None else 1 / found.decay
-
-
-def ringing_hz(facts: Facts) -> float | None:
-    """The frequency in Hz at which a complex pair rings."""
-    found = pole_pair(facts)
-    return None if found is None else found.height / TWO_PI
+radius_hz = _of_pair(lambda pair: pair.radius / TWO_PI)
+"""f0 of a complex pair, which is its distance from the origin over 2π."""
+angle = _of_pair(lambda pair: math.degrees(math.atan2(pair.height, pair.decay)))
+"""The angle of a complex pair from the negative real axis, in degrees."""
+quality = _of_pair(lambda pair: pair.quality)
+"""Q of a complex pair."""
+decay_time = _of_pair(lambda pair: 1 / pair.decay)
+"""The time constant in seconds with which the ringing of a complex pair dies away."""
+ringing_hz = _of_pair(lambda pair: pair.height / TWO_PI)
+"""The frequency in Hz at which a complex pair rings."""
 
 
 def _map(facts: Facts) -> Exhibit:
@@ -122,9 +121,7 @@ def _radius(asking: Asking) -> Question | None:
 
 def _figure(asking: Asking, rung: Rung, truth: float, unit: str, values: Values) -> Question:
     """A figure that follows from the poles of the map."""
-    return Question(
-        rung, Form.QUANTITY, truth, (), unit, TOLERANCE, values, exhibit=_map(asking.facts)
-    )
+    return quantity(rung, truth, unit, values, exhibit=_map(asking.facts))
 
 
 @MAKERS(Rung.POLE_ANGLE)
@@ -137,29 +134,24 @@ def _angle(asking: Asking) -> Question | None:
     return Question(Rung.POLE_ANGLE, Form.LEVEL, truth, (), "°", NEAR_DEGREES, told, shown)
 
 
-@MAKERS(Rung.POLE_Q)
-def _quality(asking: Asking) -> Question | None:
-    found = quality(asking.facts)
+_PLAIN = {
+    Rung.POLE_Q: (quality, ""),
+    Rung.POLE_DECAY: (decay_time, "s"),
+    Rung.POLE_RINGING: (ringing_hz, "Hz"),
+}
+"""Figures of a pair that are asked for in one way alone, and their units."""
+
+
+def _plain(rung: Rung, asking: Asking) -> Question | None:
+    measure, unit = _PLAIN[rung]
+    found = measure(asking.facts)
     if found is None:
         return None
-    told, shown = told_poles(asking.facts), _map(asking.facts)
-    return Question(Rung.POLE_Q, Form.RATIO, found, (), "", TOLERANCE, told, shown)
+    return _figure(asking, rung, found, unit, told_poles(asking.facts))
 
 
-@MAKERS(Rung.POLE_DECAY)
-def _decay(asking: Asking) -> Question | None:
-    found = decay_time(asking.facts)
-    if found is None:
-        return None
-    return _figure(asking, Rung.POLE_DECAY, found, "s", told_poles(asking.facts))
-
-
-@MAKERS(Rung.POLE_RINGING)
-def _ringing(asking: Asking) -> Question | None:
-    found = ringing_hz(asking.facts)
-    if found is None:
-        return None
-    return _figure(asking, Rung.POLE_RINGING, found, "Hz", told_poles(asking.facts))
+for _rung in _PLAIN:
+    MAKERS(_rung)(partial(_plain, _rung))
 
 
 @MAKERS(Rung.POLE_CORNER)
@@ -194,7 +186,7 @@ def _place(asking: Asking) -> Question | None:
     asked = asking.chance.pick(("left", "up")) if found.quality > _CLEAR_Q else "left"
     truth = found.decay if asked == "left" else found.height
     values = (("asked", asked), *_given(asking.facts))
-    return Question(Rung.POLE_PLACE, Form.QUANTITY, truth, (), "rad/s", TOLERANCE, values)
+    return quantity(Rung.POLE_PLACE, truth, "rad/s", values)
 
 
 def map_of(q: float) -> Plot:
@@ -242,6 +234,5 @@ def q_of_map(plot: Plot) -> float:
 
 MEASURES(Rung.POLE_RADIUS)(radius_hz)
 MEASURES(Rung.POLE_ANGLE)(angle)
-MEASURES(Rung.POLE_Q)(quality)
-MEASURES(Rung.POLE_DECAY)(decay_time)
-MEASURES(Rung.POLE_RINGING, Rung.STEP_RINGING)(ringing_hz)
+for _rung, (_measure, _) in _PLAIN.items():
+    MEASURES(_rung)(_measure)

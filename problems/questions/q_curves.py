@@ -1,9 +1,8 @@
 """What Q does to a curve: which of four has it, how high the peak is and where, from which Q on.
 
 All of the response of two poles and nothing else, of the type of the drawn circuit, with its corner
-at 1 Hz.  Closed forms (in every text on second-order systems; common practice, no source): a
-low-pass has its peak Q/√(1 − 1/4Q²) at f0·√(1 − 1/2Q²), a high-pass the same height at
-f0/√(1 − 1/2Q²), both from Q = 1/√2 on; at f0 their gain is Q times that of the pass band.
+at 1 Hz.  For the closed forms see ``analysis/two_poles.py``; a low-pass and a high-pass peak from
+Q = 1/√2 on, and at f0 their gain is Q times that of the pass band (common practice, no source).
 """
 
 from __future__ import annotations
@@ -15,11 +14,12 @@ from functools import lru_cache, partial
 from types import MappingProxyType
 
 from ..analysis.response import Facts, FilterType
+from ..analysis.two_poles import peak, peak_height
 from ..quantities.units import Quantity
-from .asking import Asking
+from .asking import Asking, quantity
 from .exhibit import Chart, Exhibit, Plot
 from .kinds import MAKERS
-from .model import PLACES, TOLERANCE, Choice, Form, Question, Rung, Values
+from .model import PLACES, Choice, Form, Question, Rung, Values
 from .plotted import gain_points, phase_points, prototype
 from .values import value_of
 
@@ -40,8 +40,6 @@ WHICH: Mapping[Rung, Chart] = MappingProxyType(
 
 _AXIS = (0.1, 10.0)
 """In Hz; the corner is at 1 Hz."""
-
-PEAKED = (FilterType.LOW_PASS, FilterType.HIGH_PASS)
 
 _NEAR_DB = Fraction(1, 4)
 _HIGH = tuple(Fraction(n, 10) for n in (10, 12, 15, 20, 30, 40, 50))
@@ -98,6 +96,8 @@ def drawn_q(facts: Facts, question: Question, choice: str) -> str:
 
 def _which(rung: Rung, asking: Asking) -> Question | None:
     """The curves in any order, and any of them asked for."""
+    if not _two(asking.facts):
+        return None
     type_, chart = asking.facts.type, WHICH[rung]
     order = asking.chance.shuffled(tuple(FOUR))
     wanted = asking.chance.pick(order)
@@ -108,20 +108,14 @@ def _which(rung: Rung, asking: Asking) -> Question | None:
     return Question(rung, Form.CHOICE, truth, choices, values=values, exhibit=exhibit)
 
 
-def _typed(type_: FilterType) -> bool:
-    return type_ in (*PEAKED, FilterType.BAND_PASS)
-
-
 for _rung in WHICH:
-
-    @MAKERS(_rung)
-    def _asked(asking: Asking, rung: Rung = _rung) -> Question | None:
-        return _which(rung, asking) if _two(asking.facts) else None
+    MAKERS(_rung)(partial(_which, _rung))
 
 
 def _two(facts: Facts) -> bool:
     """Whether it is of a type that there are four curves of, with two poles."""
-    return facts.transfer.order == 2 and _typed(facts.type)
+    named = facts.type.one_sided or facts.type is FilterType.BAND_PASS
+    return facts.transfer.order == 2 and named
 
 
 # ------------------------------------------------------------------------- figures of a given Q
@@ -129,7 +123,7 @@ def _two(facts: Facts) -> bool:
 
 def peak_db(q: Fraction) -> float:
     """The height of the peak in dB above the pass band; ``q`` is above 1/√2."""
-    return 20 * math.log10(q / math.sqrt(1 - 1 / (4 * q * q)))
+    return 20 * math.log10(peak_height(q))
 
 
 def peak_place(type: FilterType, q: Fraction) -> float:  # noqa: A002
@@ -139,8 +133,7 @@ def peak_place(type: FilterType, q: Fraction) -> float:  # noqa: A002
         type: low-pass or high-pass.
         q: its Q, above 1/√2.
     """
-    aside = math.sqrt(1 - 1 / (2 * q * q))
-    return aside if type is FilterType.LOW_PASS else 1 / aside
+    return peak(q) if type is FilterType.LOW_PASS else 1 / peak(q)
 
 
 def level_at_f0(q: Fraction) -> float:
@@ -160,11 +153,11 @@ def given_f0(question: Question) -> float:
 
 def _level(rung: Rung, asking: Asking) -> Question | None:
     facts = asking.facts
-    if facts.type not in PEAKED or facts.transfer.order != 2:
+    if not facts.type.one_sided or facts.transfer.order != 2:
         return None
-    peak = rung is Rung.PEAK_OF_Q
-    q = asking.chance.pick(_HIGH if peak else _AT_F0)
-    truth = round(peak_db(q) if peak else level_at_f0(q), 6)
+    peaked = rung is Rung.PEAK_OF_Q
+    q = asking.chance.pick(_HIGH if peaked else _AT_F0)
+    truth = round(peak_db(q) if peaked else level_at_f0(q), 6)
     values: Values = (("asked", facts.type.value), ("q", Quantity(q, "")))
     return Question(rung, Form.LEVEL, truth, (), "dB", _NEAR_DB, values)
 
@@ -176,7 +169,7 @@ MAKERS(Rung.GAIN_OF_Q)(partial(_level, Rung.GAIN_OF_Q))
 @MAKERS(Rung.PEAK_PLACE_OF_Q)
 def _peak_place(asking: Asking) -> Question | None:
     facts = asking.facts
-    if facts.type not in PEAKED or facts.transfer.order != 2:
+    if not facts.type.one_sided or facts.transfer.order != 2:
         return None
     q, f0 = asking.chance.pick(_ASIDE), asking.chance.pick(_F0)
     truth = float(f0) * peak_place(facts.type, q)
@@ -185,7 +178,7 @@ def _peak_place(asking: Asking) -> Question | None:
         ("f0", Quantity(f0, "Hz")),
         ("q", Quantity(q, "")),
     )
-    return Question(Rung.PEAK_PLACE_OF_Q, Form.QUANTITY, truth, (), "Hz", TOLERANCE, values)
+    return quantity(Rung.PEAK_PLACE_OF_Q, truth, "Hz", values)
 
 
 @MAKERS(Rung.Q_LIMIT)
@@ -195,7 +188,7 @@ def _limit(asking: Asking) -> Question | None:
     if not _two(facts):
         return None
     sided = ("peak", "complex", "corner-level")
-    asked = asking.chance.pick(sided if facts.type in PEAKED else ("middle", "complex"))
+    asked = asking.chance.pick(sided if facts.type.one_sided else ("middle", "complex"))
     choices = tuple(map(Choice, ("any", "half", "root-half", "one")))
     values: Values = (("asked", asked), ("kind", facts.type.value))
     return Question(Rung.Q_LIMIT, Form.CHOICE, LIMITS[asked], choices, values=values)

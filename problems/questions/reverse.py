@@ -20,8 +20,9 @@ from ..quantities.spelling import listed
 from ..quantities.units import Quantity
 from ..quantities.write import rounded, write_quantity
 from .analyse import TYPES, pass_band_gain
+from .asking import quantity
 from .lookalikes import candidates, structural_type
-from .model import PLACES, TOLERANCE, Choice, Face, Form, Question, Rung, Values
+from .model import PLACES, Choice, Face, Form, Question, Rung, Values
 from .reasons import Claim, draw
 from .values import value_of
 
@@ -74,7 +75,7 @@ def which_circuit(
         Choice(place, (("circuit", lettered(one)), ("valued", one)))
         for place, one in zip(PLACES, drawn, strict=True)
     )
-    named = [f"{e.name} = {write_quantity(_value(e), e.kind.unit)}" for e in _parts(order)]
+    named = [f"{e.name} = {write_quantity(e.amount, e.kind.unit)}" for e in _parts(order)]
     truth = PLACES[order.index(ladder)]
     values: Values = (("asked", face.value), ("parts", listed(named, "and")))
     asked = [Question(Rung.WHICH_CIRCUIT, Form.CHOICE, truth, choices, values=values)]
@@ -102,11 +103,6 @@ def _parts(circuits: list[Ladder]) -> list[Element]:
         return (ends.index(part) * 4 if part in ends else "RLC".index(part.kind) + 1), part.name
 
     return sorted(parts.values(), key=place)
-
-
-def _value(element: Element) -> Fraction:
-    assert element.value is not None
-    return element.value
 
 
 def _lookalike_reason(
@@ -265,8 +261,7 @@ _SENSIBLE = {
 
 
 def _sensible(ladder: Ladder, name: str, x: float | None) -> bool:
-    kind = next(e.kind for e in ladder.elements() if e.name == name)
-    least, most = _SENSIBLE[kind]
+    least, most = _SENSIBLE[ladder.part(name).kind]
     return x is not None and least <= x <= most
 
 
@@ -285,9 +280,7 @@ def _tells(ladder: Ladder, name: str, x: float, figure: Callable[[Facts], float 
 
 
 def _quantity(rung: Rung, name: str, x: float, values: Values) -> Question:
-    unit = Kind(name[0]).unit
-    values = (("element", name), *values)
-    return Question(rung, Form.QUANTITY, x, unit=unit, tolerance=TOLERANCE, values=values)
+    return quantity(rung, x, Kind(name[0]).unit, (("element", name), *values))
 
 
 def _names(ladder: Ladder, kinds: str) -> list[str]:

@@ -11,6 +11,7 @@ import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from functools import partial
 
 from ..analysis.response import TWO_PI, Facts, FilterType, facts
 from ..circuits.altered import with_value
@@ -19,9 +20,9 @@ from ..formulas.read import parse
 from ..formulas.tree import Formula
 from ..quantities.units import Quantity
 from .analyse import pass_band_gain
-from .asking import Asking
+from .asking import Asking, quantity
 from .kinds import MAKERS
-from .model import TOLERANCE, Choice, Form, Question, Rung, Values
+from .model import Choice, Form, Question, Rung, Values
 
 # ------------------------------------------------------------------------- the standard form
 
@@ -164,7 +165,7 @@ def _scaled_value(asking: Asking) -> Question:
         ("f0", Quantity(Fraction(hertz), "Hz")),
     )
     unit = "H" if of_coil else "F"
-    return Question(Rung.SCALED_VALUE, Form.QUANTITY, truth, (), unit, TOLERANCE, values)
+    return quantity(Rung.SCALED_VALUE, truth, unit, values)
 
 
 def normalised(known: Facts, element: Element, resistor: Element) -> float:
@@ -191,8 +192,7 @@ def _prototype_value(asking: Asking) -> Question | None:
     element, resistor = asking.chance.pick(reactive), asking.chance.pick(resistors)
     truth = normalised(known, element, resistor)
     values = (("element", element.name), ("resistor", resistor.name))
-    unit = element.kind.unit
-    return Question(Rung.PROTOTYPE_VALUE, Form.QUANTITY, truth, (), unit, TOLERANCE, values)
+    return quantity(Rung.PROTOTYPE_VALUE, truth, element.kind.unit, values)
 
 
 TEN = 10
@@ -289,11 +289,8 @@ def with_part(known: Facts, name: str, factor: Fraction) -> Facts | None:
         name: of the part.
         factor: by which.
     """
-    part = next((e for e in known.ladder.elements() if e.name == name), None)
-    if part is None or part.value is None:
-        return None
     try:
-        return facts(with_value(known.ladder, name, part.value * factor))
+        return facts(with_value(known.ladder, name, known.ladder.part(name).amount * factor))
     except CircuitError:
         return None
 
@@ -328,18 +325,11 @@ def _tolerance(rung: Rung, which: str, asking: Asking) -> Question | None:
         return None
     name, off, truth = found
     values = (("part", name), ("off", off))
-    form, unit = (Form.QUANTITY, "Hz") if which == "f0" else (Form.RATIO, "")
-    return Question(rung, form, truth, (), unit, TOLERANCE, values)
+    return quantity(rung, truth, "Hz" if which == "f0" else "", values)
 
 
-@MAKERS(Rung.TOLERANCE_F0)
-def _tolerance_f0(asking: Asking) -> Question | None:
-    return _tolerance(Rung.TOLERANCE_F0, "f0", asking)
-
-
-@MAKERS(Rung.TOLERANCE_Q)
-def _tolerance_q(asking: Asking) -> Question | None:
-    return _tolerance(Rung.TOLERANCE_Q, "q", asking)
+MAKERS(Rung.TOLERANCE_F0)(partial(_tolerance, Rung.TOLERANCE_F0, "f0"))
+MAKERS(Rung.TOLERANCE_Q)(partial(_tolerance, Rung.TOLERANCE_Q, "q"))
 
 
 def sensitivity(known: Facts, which: str, name: str) -> float | None:

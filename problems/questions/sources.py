@@ -15,12 +15,12 @@ from functools import partial
 from ..analysis.idle import generic
 from ..analysis.resonator import PlainResonator
 from ..analysis.response import Facts, facts
-from ..circuits.dual import OTHER, dual, dual_value, has_dual, rebuilt
+from ..circuits.dual import dual, dual_value, has_dual, rebuilt
 from ..circuits.model import Arm, CircuitError, Element, Group, Ladder, merged, valueless
 from ..quantities.units import Quantity
 from ..quantities.write import rounded
-from .asking import Asking
-from .energy import AMPS, VOLTS, named, quantity, resonator_of
+from .asking import Asking, quantity
+from .energy import AMPS, VOLTS, named, resonator_of
 from .kind_row import NAMED
 from .kinds import MAKERS
 from .model import PLACES, Choice, Form, Question, Rung, Values
@@ -85,8 +85,7 @@ for _rung, _unit, _figure in _OF_TANKS:
 def ends_product(ladder: Ladder) -> Fraction:
     """Rs·RL in Ω², with which the dual has the two ends exchanged."""
     assert ladder.source is not None and ladder.load is not None
-    assert ladder.source.value is not None and ladder.load.value is not None
-    return ladder.source.value * ladder.load.value
+    return ladder.source.amount * ladder.load.amount
 
 
 @MAKERS(Rung.DUAL_VALUE)
@@ -99,7 +98,7 @@ def _dual_value(asking: Asking) -> Question | None:
     truth = dual_value(part, ohms**2)
     assert truth is not None
     values = (("asked", part.kind.value), ("element", part.name), ("ohms", Quantity(ohms, "Ω")))
-    return quantity(Rung.DUAL_VALUE, float(truth), OTHER[part.kind].unit, values)
+    return quantity(Rung.DUAL_VALUE, float(truth), part.kind.dual.unit, values)
 
 
 def half_duals(ladder: Ladder) -> Iterator[tuple[str, Ladder]]:

@@ -18,18 +18,22 @@ from memory).
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import partial
 from itertools import groupby
 
 from ..analysis.arms import End
 from ..analysis.response import Facts, FilterType, Response
 from ..analysis.transfer import TransferFunction
+from ..analysis.two_poles import numerator
 from . import plotted
-from .asking import Asking
+from .asking import Asking, quantity
 from .exhibit import Chart, Exhibit, Plot, Points
 from .kinds import MAKERS, MEASURES
 from .model import PLACES, TOLERANCE, Choice, Form, Question, Rung, Values
+from .outputs import ALL, NOTHING, PART, dc_output, high_output
 from .poles import pole_pair, ringing_hz, told_poles
 
 SENSITIVE = Fraction(5, 100)
@@ -37,11 +41,9 @@ SENSITIVE = Fraction(5, 100)
 READ = Fraction(10, 100)
 """What a careful reader of a drawn curve keeps to."""
 
-_LEAST_OVERSHOOT = 0.05
 _LEAST_READ, _MOST_READ = 0.18, 0.7
 """Between these the overshoot, and Q from it, can be read off a small picture: to 1.5 % of the
 final value.  The low point that follows is then seen, too: at the square of it."""
-_LEAST_SWINGS = 0.7
 _MOST_Q = 6.0
 """What rings longer has too many swings for a small picture."""
 _LEAST_Q = 0.15
@@ -69,7 +71,7 @@ def overshoot(facts: Facts) -> float | None:
     pair = pole_pair(facts)
     if pair is None or facts.transfer.zero_count or facts.type is not FilterType.LOW_PASS:
         return None
-    return math.exp(-math.pi * pair.decay / pair.height)
+    return pair.swing
 
 
 def swings(facts: Facts) -> float | None:
@@ -93,64 +95,32 @@ def rise_time(facts: Facts) -> float | None:
     return tau * _LN9
 
 
-@MAKERS(Rung.OVERSHOOT)
-def _overshoot(asking: Asking) -> Question | None:
-    found = overshoot(asking.facts)
-    if found is None or found < _LEAST_OVERSHOOT:
+_FIGURES: dict[Rung, tuple[Callable[[Facts], float | None], str, Fraction, float]] = {
+    Rung.OVERSHOOT: (overshoot, "", SENSITIVE, 0.05),
+    Rung.STEP_RINGING: (ringing_hz, "Hz", TOLERANCE, 0.0),
+    Rung.SWINGS: (swings, "", SENSITIVE, 0.7),
+    Rung.TIME_CONSTANT: (time_constant, "s", TOLERANCE, 0.0),
+    Rung.RISE_TIME: (rise_time, "s", TOLERANCE, 0.0),
+}
+"""Figures worked out: how each is measured, its unit, its tolerance, and the least asked about."""
+
+
+def _figure(rung: Rung, asking: Asking) -> Question | None:
+    measure, unit, tolerance, least = _FIGURES[rung]
+    found = measure(asking.facts)
+    if found is None or found < least:
         return None
-    return Question(Rung.OVERSHOOT, Form.RATIO, found, tolerance=SENSITIVE)
+    return quantity(rung, found, unit, tolerance=tolerance)
 
 
-@MAKERS(Rung.STEP_RINGING)
-def _ringing(asking: Asking) -> Question | None:
-    found = ringing_hz(asking.facts)
-    if found is None:
-        return None
-    return Question(Rung.STEP_RINGING, Form.QUANTITY, found, unit="Hz", tolerance=TOLERANCE)
-
-
-@MAKERS(Rung.SWINGS)
-def _swings(asking: Asking) -> Question | None:
-    found = swings(asking.facts)
-    if found is None or found < _LEAST_SWINGS:
-        return None
-    return Question(Rung.SWINGS, Form.RATIO, found, tolerance=SENSITIVE)
-
-
-@MAKERS(Rung.TIME_CONSTANT)
-def _time_constant(asking: Asking) -> Question | None:
-    found = time_constant(asking.facts)
-    if found is None:
-        return None
-    return Question(Rung.TIME_CONSTANT, Form.QUANTITY, found, unit="s", tolerance=TOLERANCE)
-
-
-@MAKERS(Rung.RISE_TIME)
-def _rise_time(asking: Asking) -> Question | None:
-    found = rise_time(asking.facts)
-    if found is None:
-        return None
-    return Question(Rung.RISE_TIME, Form.QUANTITY, found, unit="s", tolerance=TOLERANCE)
+for _rung in _FIGURES:
+    MAKERS(_rung)(partial(_figure, _rung))
 
 
 # ------------------------------------------------------------------- the first moment, and the last
 
 
-def _share(gain: Fraction) -> str:
-    return "all" if gain == 1 else "part" if gain else "nothing"
-
-
-def first_moment(facts: Facts) -> str:
-    """How much of the step is at the output at once."""
-    return _share(facts.gain_high)
-
-
-def last_moment(facts: Facts) -> str:
-    """How much of the step is at the output in the end."""
-    return _share(facts.gain_low)
-
-
-_SHARES = tuple(Choice(one) for one in ("all", "part", "nothing"))
+_SHARES = tuple(Choice(one) for one in (ALL, PART, NOTHING))
 
 
 def _settles(facts: Facts) -> bool:
@@ -158,18 +128,22 @@ def _settles(facts: Facts) -> bool:
     return facts.transfer.order > 0 and all(pole.real < 0 for pole in facts.poles)
 
 
-@MAKERS(Rung.STEP_FIRST)
-def _first(asking: Asking) -> Question | None:
-    if not _settles(asking.facts) or not asking.plain_end(End.HIGH):
-        return None
-    return Question(Rung.STEP_FIRST, Form.CHOICE, first_moment(asking.facts), _SHARES)
+_MOMENTS = {
+    Rung.STEP_FIRST: (End.HIGH, high_output),
+    Rung.STEP_LAST: (End.LOW, dc_output),
+}
+"""The end of the frequency axis that a moment belongs to, and how much comes out there."""
 
 
-@MAKERS(Rung.STEP_LAST)
-def _last(asking: Asking) -> Question | None:
-    if not _settles(asking.facts) or not asking.plain_end(End.LOW):
+def _moment(rung: Rung, asking: Asking) -> Question | None:
+    end, much = _MOMENTS[rung]
+    if not _settles(asking.facts) or not asking.plain_end(end):
         return None
-    return Question(Rung.STEP_LAST, Form.CHOICE, last_moment(asking.facts), _SHARES)
+    return Question(rung, Form.CHOICE, much(asking.facts), _SHARES)
+
+
+for _rung in _MOMENTS:
+    MAKERS(_rung)(partial(_moment, _rung))
 
 
 # ------------------------------------------------------------------- which of four
@@ -202,15 +176,8 @@ def _gain(shape: FilterType, facts: Facts) -> Fraction:
 
 def _of_shape(shape: FilterType, gain: Fraction, bottom: tuple[Fraction, ...]) -> Response:
     """The response of a shape with a pass-band gain, and with a denominator from the top power."""
-    one, *rest = bottom
-    none = Fraction(0)
-    tops = {
-        FilterType.LOW_PASS: (bottom[-1],),
-        FilterType.HIGH_PASS: (one, *(none for _ in rest)),
-        FilterType.BAND_PASS: (bottom[1], none),
-        FilterType.NOTCH: (one, none, bottom[-1]),
-    }
-    return Response(TransferFunction(tuple(gain * c for c in tops[shape]), bottom))
+    top = tuple(gain * c for c in numerator(shape, bottom))
+    return Response(TransferFunction(top, bottom))
 
 
 def _slower(bottom: tuple[Fraction, ...], times: Fraction) -> tuple[Fraction, ...]:
@@ -336,46 +303,29 @@ def drawn_step(facts: Facts) -> Exhibit | None:
     return Exhibit(Chart.STEP, (Plot(points),), "s")
 
 
-def _reading(asking: Asking, rung: Rung, form: Form, truth: float, unit: str) -> Question | None:
-    shown = drawn_step(asking.facts)
-    if shown is None:
+_READINGS: dict[Rung, tuple[Callable[[Facts], float | None], str]] = {
+    Rung.READ_OVERSHOOT: (overshoot, ""),
+    Rung.READ_RINGING: (ringing_hz, "Hz"),
+    Rung.READ_STEP_Q: (lambda facts: facts.q, ""),
+    Rung.READ_TAU: (time_constant, "s"),
+}
+"""What is read off: how it is measured, and its unit."""
+
+
+def _reading(rung: Rung, asking: Asking) -> Question | None:
+    measure, unit = _READINGS[rung]
+    found, shown = measure(asking.facts), drawn_step(asking.facts)
+    if found is None or shown is None:
         return None
-    return Question(rung, form, truth, unit=unit, tolerance=READ, exhibit=shown)
+    return quantity(rung, found, unit, tolerance=READ, exhibit=shown)
 
 
-@MAKERS(Rung.READ_OVERSHOOT)
-def _read_overshoot(asking: Asking) -> Question | None:
-    found = overshoot(asking.facts)
-    return None if found is None else _reading(asking, Rung.READ_OVERSHOOT, Form.RATIO, found, "")
+for _rung in _READINGS:
+    MAKERS(_rung)(partial(_reading, _rung))
 
-
-@MAKERS(Rung.READ_RINGING)
-def _read_ringing(asking: Asking) -> Question | None:
-    found = ringing_hz(asking.facts)
-    if found is None:
-        return None
-    return _reading(asking, Rung.READ_RINGING, Form.QUANTITY, found, "Hz")
-
-
-@MAKERS(Rung.READ_STEP_Q)
-def _read_step_q(asking: Asking) -> Question | None:
-    found = asking.facts.q
-    if found is None:
-        return None
-    return _reading(asking, Rung.READ_STEP_Q, Form.RATIO, found, "")
-
-
-@MAKERS(Rung.READ_TAU)
-def _read_tau(asking: Asking) -> Question | None:
-    found = time_constant(asking.facts)
-    return None if found is None else _reading(asking, Rung.READ_TAU, Form.QUANTITY, found, "s")
-
-
-MEASURES(Rung.OVERSHOOT, Rung.READ_OVERSHOOT)(overshoot)
-MEASURES(Rung.SWINGS)(swings)
-MEASURES(Rung.TIME_CONSTANT, Rung.READ_TAU)(time_constant)
-MEASURES(Rung.RISE_TIME)(rise_time)
-MEASURES(Rung.READ_RINGING)(ringing_hz)
-MEASURES(Rung.READ_STEP_Q)(lambda facts: facts.q)
-MEASURES(Rung.STEP_FIRST)(first_moment)
-MEASURES(Rung.STEP_LAST)(last_moment)
+for _rung, _worked in _FIGURES.items():
+    MEASURES(_rung)(_worked[0])
+for _rung, _read in _READINGS.items():
+    MEASURES(_rung)(_read[0])
+for _rung, (_, _much) in _MOMENTS.items():
+    MEASURES(_rung)(_much)

@@ -17,17 +17,17 @@ from types import MappingProxyType
 
 from ..analysis.design import Pair, pair_of
 from ..analysis.losses import lossy_arm
-from ..analysis.response import Facts, FilterType, facts
+from ..analysis.response import Facts, facts
 from ..chance import Chance
 from ..circuits.altered import with_value
 from ..circuits.model import Element, Ladder
 from ..quantities.read import read_quantity
 from ..quantities.units import Quantity
 from ..quantities.write import rounded, write_quantity
-from .asking import Asking, Stream
+from .asking import Asking, Stream, quantity
 from .effects import exact_bandwidth
 from .kinds import MAKERS
-from .model import TOLERANCE, Choice, Form, Question, Rung, Values
+from .model import Choice, Form, Question, Rung, Values
 from .reverse import BANDS
 from .values import value_of
 
@@ -103,17 +103,15 @@ def retuned(ladder: Ladder, name: str, ratio: Fraction, here: str) -> Ladder:
         ratio: the upper end over the lower.
         here: the end at which the circuit is tuned as drawn.
     """
-    value = next(e.value for e in ladder.elements() if e.name == name)
-    assert value is not None
     times = 1 / ratio**2 if here == LOWER else ratio**2
-    return with_value(ladder, name, value * times)
+    return with_value(ladder, name, ladder.part(name).amount * times)
 
 
 @lru_cache(maxsize=64)
 def resonator(ladder: Ladder) -> Pair | None:
     """The L and the C of a band-pass or a notch that can be tuned; ``None`` of any other."""
     known = facts(ladder)
-    if known.type not in (FilterType.BAND_PASS, FilterType.NOTCH) or known.transfer.order != 2:
+    if not known.type.banded or known.transfer.order != 2:
         return None
     if lossy_arm(ladder) is not None:  # its losses would hardly be the same at both ends
         return None
@@ -177,7 +175,7 @@ def _tuning_ratio(asking: Asking) -> Question | None:
         ("f2", Quantity(high, "Hz")),
     )
     truth = float((high / low) ** 2)
-    return Question(Rung.TUNING_RATIO, Form.RATIO, truth, tolerance=TOLERANCE, values=values)
+    return quantity(Rung.TUNING_RATIO, truth, "", values)
 
 
 @MAKERS(Rung.TUNED_Q)
@@ -187,7 +185,7 @@ def _tuned_q(asking: Asking) -> Question | None:
     if found is None or q is None:
         return None
     values = (("asked", found.there), *found.values)
-    return Question(Rung.TUNED_Q, Form.RATIO, q, tolerance=TOLERANCE, values=values)
+    return quantity(Rung.TUNED_Q, q, "", values)
 
 
 @MAKERS(Rung.TUNED_BAND)
@@ -196,11 +194,8 @@ def _tuned_band(asking: Asking) -> Question | None:
     band = exact_bandwidth(found.after) if found is not None else None
     if found is None or band is None:
         return None
-    truth = float(band) / math.tau
     values = (("asked", found.there), *found.values)
-    return Question(
-        Rung.TUNED_BAND, Form.QUANTITY, truth, unit="Hz", tolerance=TOLERANCE, values=values
-    )
+    return quantity(Rung.TUNED_BAND, float(band) / math.tau, "Hz", values)
 
 
 NARROW, WIDE, SHARP = "narrow", "wide", "sharp"
@@ -247,9 +242,7 @@ def _half_in(asking: Asking) -> Question | None:
         ("f1", Quantity(low, "Hz")),
         ("f2", Quantity(high, "Hz")),
     )
-    return Question(
-        Rung.HALF_IN, Form.QUANTITY, truth, unit="Hz", tolerance=TOLERANCE, values=values
-    )
+    return quantity(Rung.HALF_IN, truth, "Hz", values)
 
 
 @MAKERS(Rung.STRAY_RANGE)
@@ -269,4 +262,4 @@ def _stray_range(asking: Asking) -> Question | None:
         ),
     )
     truth = math.sqrt((most + stray) / (least + stray))
-    return Question(Rung.STRAY_RANGE, Form.RATIO, truth, tolerance=TOLERANCE, values=values)
+    return quantity(Rung.STRAY_RANGE, truth, "", values)

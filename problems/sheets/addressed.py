@@ -25,11 +25,7 @@ def is_personal(plan: Plan) -> bool:
 
 
 def sections_for(plan: Plan, student: Student) -> Iterator[tuple[int, PlanSection]]:
-    """The sections of a plan that are for a student, each with its index.
-
-    Args:
-        plan: the teacher's.
-        student: whose sheet it is.
+    """The sections of a ``plan`` that are for a ``student``, each with its index.
 
     Raises:
         SheetError: none is.

@@ -10,10 +10,10 @@ class that was asked the same families.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from functools import lru_cache
+from functools import lru_cache, partial
 from itertools import islice, product
 
 from ..analysis.response import Facts, facts
@@ -25,13 +25,13 @@ from ..generate.certify import CertificationError, certify
 from ..grading.grade import grade, right_text
 from ..quantities.convert import to_asked
 from ..quantities.write import write_quantity
-from ..questions.kinds import REASON_OF, kind
+from ..questions.kinds import kind
 from ..questions.model import Form, Problem, Question, Rung, SlipHit, Task, Verdict, figure_of
 from ..slips.case import numeric
 from ..slips.engine import Prediction, predictions
 from ..slips.order import SLIPS
 from .model import FixedCircuit, PlanSection, Series, SheetError
-from .problems import ASKABLE, fixed_problem, problem_of
+from .problems import ASKABLE, EXPLAINED, fixed_problem, problem_of
 
 MOST_FAMILIES = 6
 """Families asked that are tried, those where it cost most first."""
@@ -44,8 +44,6 @@ PLAIN = 1.5
 _PLAIN_LEVELS = {"dB": 3.0, "°": 20.0}
 """So are levels this far apart, in their unit."""
 _ROUND, _TENS = (1, 2, 5, 10), (1, 10)
-
-_ANSWER_OF = {reason: rung for rung, reason in REASON_OF.items()}
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,7 +93,7 @@ def section_of(rung: Rung) -> PlanSection | None:
     task = kind(rung).task
     if rung not in ASKABLE[task]:
         return None
-    answer = _ANSWER_OF.get(rung)
+    answer = EXPLAINED.get(rung)
     return PlanSection(task=task, ask=(rung,) if answer is None else (answer, rung))
 
 
@@ -103,7 +101,7 @@ def _drawn(
     section: PlanSection, row: Family, slip: str, rung: Rung, draws: int
 ) -> Iterator[BoardCircuit]:
     """The circuits of a family that show the slip: of round values, else of preferred ones."""
-    for makers in ((_of_tens, _of_round_values), (_of_preferred_values,)):
+    for makers in _MAKERS:
         found = False
         for seed, make in product(range(draws), makers):
             try:
@@ -122,15 +120,9 @@ def _drawn(
             return
 
 
-def _of_tens(section: PlanSection, row: Family, seed: int) -> Problem | None:
-    return _rounded(section, row, seed, _TENS)
-
-
-def _of_round_values(section: PlanSection, row: Family, seed: int) -> Problem | None:
-    return _rounded(section, row, seed, _ROUND)
-
-
-def _rounded(section: PlanSection, row: Family, seed: int, digits: Sequence[int]) -> Problem | None:
+def _of_round_values(
+    digits: Sequence[int], section: PlanSection, row: Family, seed: int
+) -> Problem | None:
     if section.task is Task.REVERSE:  # its values follow from what is asked
         return None
     drawn = drawn_circuit(row, seed, 0)
@@ -148,6 +140,13 @@ def _of_preferred_values(section: PlanSection, row: Family, seed: int) -> Proble
     return problem_of(replace(section, series=Series.E6), row.name, seed)
 
 
+_MAKERS: tuple[tuple[Callable[[PlanSection, Family, int], Problem | None], ...], ...] = (
+    (partial(_of_round_values, _TENS), partial(_of_round_values, _ROUND)),
+    (_of_preferred_values,),
+)
+"""What makes circuits of a family; the second are made where no circuit of the first will do."""
+
+
 def _shown(problem: Problem, known: Facts, question: Question, slip: str) -> Iterator[BoardCircuit]:
     """What the slip answers, where it is the slip that the grader names for just that answer."""
     for found in predictions(problem.ladder, known, question):
@@ -159,12 +158,7 @@ def _shown(problem: Problem, known: Facts, question: Question, slip: str) -> Ite
 
 
 def slipped_text(question: Question, found: Prediction) -> str:
-    """What a slip makes of a question, as it would be typed.
-
-    Args:
-        question: what is asked.
-        found: what the slip predicts.
-    """
+    """What a slip, by its prediction ``found``, makes of a ``question``, as it would be typed."""
     unit = found.typed_unit
     if unit and unit != question.unit and question.form is not Form.SKETCH:
         return write_quantity(to_asked(figure_of(found.value), question.unit, unit), unit)
@@ -174,7 +168,7 @@ def slipped_text(question: Question, found: Prediction) -> str:
 def _worth(found: BoardCircuit) -> tuple[bool, int, int, int]:
     """What makes one circuit better than another, least first; see the head of this module."""
     elements = list(found.problem.ladder.elements())
-    handy = sum(not _least(e) <= (e.value or 0) <= _most(e) for e in elements)
+    handy = sum(not _HANDY[e.kind][0] <= (e.value or 0) <= _HANDY[e.kind][1] for e in elements)
     return not plain(found), len(elements), handy, sum(map(_unround, elements))
 
 
@@ -231,14 +225,6 @@ _HANDY = {
     Kind.C: (Fraction(1, 10**9), Fraction(1, 10**5)),
 }
 """From where to where values are those of everyday parts; common practice, no source."""
-
-
-def _least(element: Element) -> Fraction:
-    return _HANDY[element.kind][0]
-
-
-def _most(element: Element) -> Fraction:
-    return _HANDY[element.kind][1]
 
 
 def _unround(element: Element) -> int:

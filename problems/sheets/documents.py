@@ -113,12 +113,7 @@ def plan_from(document: object) -> Plan:
 
 
 def answers_template(sheet: Sheet, name: str) -> Document:
-    """An empty answer document for a sheet.
-
-    Args:
-        sheet: the sheet.
-        name: the sheet's name, which marking knows it by ("03").
-    """
+    """An empty answer document for a ``sheet``, which marking knows by its ``name`` ("03")."""
     return {
         "format": ANSWERS_FORMAT,
         "title": sheet.heading.title,  # so that last week's hand-in isn't marked as this week's

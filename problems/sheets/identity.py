@@ -12,11 +12,9 @@ from .model import Student
 
 
 def identity(student: Student, among: int = 1) -> str:
-    """Who a student is, as a text that nobody else of a class has.
+    """Who a ``student`` is, as a text that nobody else of a class has.
 
-    Args:
-        student: as in the roster.
-        among: which one it is, where others are known by the same.
+    Of those who are known by the same it is the one that ``among`` says, from 1 on.
     """
     mark = "" if among == 1 else f"#{among}"
     for kind, text in (("id", student.id), ("email", student.email), ("name", student.name)):

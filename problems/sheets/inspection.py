@@ -112,12 +112,7 @@ def types_drawn(section: PlanSection, chance: Chance) -> tuple[str, ...]:
 
 
 def inspected(section: PlanSection, type_: str, seed: int) -> Problem:
-    """The certified problem of a ``seed``: a circuit of a ``type_``, asked what a section asks.
-
-    Args:
-        section: which asks.
-        type_: the circuit's type.
-        seed: decides about everything else.
+    """The certified problem of a ``seed``: a circuit of a ``type_``, asked what a ``section`` asks.
 
     Raises:
         GenerationError: no circuit drawn can be asked all of it.
@@ -189,12 +184,9 @@ def _drawn_apart(ladder: Ladder) -> Iterator[tuple[Place, Arm | None]]:
 
 
 def problem_by_inspection(ladder: Ladder, asked: Iterable[Rung], seed: int = 0) -> Problem | None:
-    """The problem of a circuit; ``None`` where it can't be asked all of this for certain.
+    """The problem of a ``ladder`` with values; ``None`` where not all can be ``asked`` of it.
 
-    Args:
-        ladder: the circuit, with values.
-        asked: what is asked, of those in ``LOOKED``.
-        seed: what it was made of.
+    It is asked what ``LOOKED`` has; a ``seed`` says what the circuit was made of.
     """
     known, built = facts(ladder), structural_facts(ladder)
     asking = Asking(known, Chance(seed))

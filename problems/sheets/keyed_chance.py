@@ -21,14 +21,10 @@ Whose: TypeAlias = int | str
 
 
 def whose_chance(plan: Plan, student: Student) -> Whose:
-    """What a student's circuits follow from.
+    """What the circuits of a ``student`` follow from.
 
     That is their number in ``plan``s of the forms before the third, else their variant where
     there are any, else who they are: never the row of a roster that they stand in.
-
-    Args:
-        plan: the teacher's.
-        student: whose sheet it is.
     """
     if plan.is_numbered:
         return student.number

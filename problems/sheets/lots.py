@@ -77,12 +77,9 @@ class SheetDraft:
 
 
 def needed_of(plan: Plan, students: Iterable[Student], family: str) -> int:
-    """How many different circuits a plan needs of a family, where no two may be shared.
+    """How many circuits of a ``family`` ``students`` of a ``plan`` need, where none may be shared.
 
-    Args:
-        plan: the plan.
-        students: all whose circuits are drawn; of those of one variant one is enough.
-        family: as in the catalogue.
+    Of those of one variant one student is enough.
     """
     return sum(
         families_of(plan, index, whose_chance(plan, student)).count(family)
@@ -145,12 +142,7 @@ def drawn(plan: Plan, student: Student, avoid: Collection[str] = ()) -> DrawnLot
 
 
 def lots_at(plan: Plan, student: Student, attempts: Sequence[int]) -> tuple[ProblemLot, ...]:
-    """The lots of a student, of whom it is known which draws they came to.
-
-    Args:
-        plan: the plan.
-        student: whose lots.
-        attempts: of each drawn problem the ``attempt``, in order.
+    """The lots of a ``student`` of a ``plan``; ``attempts`` say which draw each problem is of.
 
     Raises:
         SheetError: they are of another plan.

@@ -54,12 +54,7 @@ class SlipShares:
         return dict(self.slips).get(slip, NOTHING if form in _CAN_BE_GUESSED else self.each)
 
     def best(self, slips: Iterable[str], form: Form) -> Fraction:
-        """The share for an answer that any of some slips explains: the largest of theirs.
-
-        Args:
-            slips: those that explain it.
-            form: what an answer looks like.
-        """
+        """The share for an answer of a ``form`` that ``slips`` explain: the largest of theirs."""
         return max((self.of(slip, form) for slip in slips), default=NOTHING)
 
 

@@ -19,7 +19,7 @@ from .marking_rules import (
     VerdictShares,
 )
 from .model import ValueRefused
-from .reading import PlanFields, choice, one_of, read_of
+from .reading import PlanFields, choice, decimal_to, one_of, read_of
 
 MARKING_KEYS = ("slip_points", "follow_through", "verdict_points", "counts", "due", "late")
 SLIP_NAMES = tuple(slip.id for slip in SLIPS)
@@ -50,12 +50,7 @@ def marking_rules(plan: PlanFields) -> MarkingRules:
 # Each raises ValueRefused where a value does not do.
 
 
-def _share(value: object) -> Fraction:
-    if isinstance(value, int | float) and not isinstance(value, bool) and 0 <= value <= 1:
-        share = Fraction(str(value))  # the decimal number that was written
-        if (share * 10_000).denominator == 1:
-            return share
-    raise ValueRefused("plan.no-share", wording("plan.shares"))
+_share = decimal_to(1, 4, "plan.no-share", wording("plan.shares"))
 
 
 def _slip_points(value: object) -> SlipShares:

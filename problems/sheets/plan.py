@@ -21,7 +21,6 @@ from ..circuits.model import CircuitError, Ladder
 from ..circuits.statement import NotationError
 from ..circuits.text import read_circuit
 from ..quantities.errors import Wording, wording
-from ..questions.kinds import REASON_OF
 from ..questions.model import TOLERANCE, Rung, Task
 from ..sketches.weights import EVEN, SketchWeights
 from ..slips.order import SLIPS
@@ -51,8 +50,8 @@ from .model import (
     VariantsBy,
 )
 from .printing_table import print_options
-from .problems import ASKABLE, WAYS
-from .reading import PlanFields, choice, flag, one_of, read_of, shown
+from .problems import ASKABLE, EXPLAINED, WAYS
+from .reading import PlanFields, choice, decimal_to, flag, one_of, read_of, shown, whole_of
 
 LANGUAGES = ("en",)
 """Languages that there are words in."""
@@ -106,7 +105,7 @@ def plan_of(data: Mapping[str, object]) -> Plan:
         course=top.read("course", _title, ""),
         date=top.read("date", _date, ""),
         instructions=top.read("instructions", _prose, ""),
-        language=top.read("language", _language, "en"),
+        language=top.read("language", lambda value: choice(value, LANGUAGES), "en"),
         symbols=top.read("symbols", _symbols, Symbols.IEEE),
         unshared=top.read("unshared_values", flag, True),
         paper=top.read("paper", _paper, Paper.A4),
@@ -225,7 +224,7 @@ def _clashes(made: PlanSection, fields: PlanFields) -> Iterator[_Clash]:
         yield "circuits", "", wording("plan.typed-predict"), wording("plan.say-what")
     askable = ASKABLE[made.task]
     for rung in made.ask:
-        parent = _PARENTS.get(rung)
+        parent = EXPLAINED.get(rung)
         if rung not in askable:
             can = ", ".join(r.value for r in Rung if r in askable)
             what = wording("plan.not-of-task", task=made.task.value)
@@ -260,9 +259,6 @@ def _inspection_clashes(made: PlanSection, fields: PlanFields) -> Iterator[_Clas
             can = ", ".join(rung.value for rung in LOOKED)
             what = wording("plan.not-by-inspection")
             yield "ask", rung.value, what, wording("plan.task-asks", rungs=can)
-
-
-_PARENTS = {reason: rung for rung, reason in REASON_OF.items()}
 
 
 def _circuits(fields: PlanFields) -> Iterator[FixedCircuit]:
@@ -307,14 +303,30 @@ def _text(most: int, lines: bool) -> Callable[[object], str]:
 
 _prose = _text(MOST_INSTRUCTIONS, lines=True)
 _line = _text(MOST_TITLE, lines=False)
-_name = _text(MOST_NAME, lines=False)
 
 
-def _title(value: object) -> str:
-    found = _line(value)
-    if not found:
-        raise ValueRefused("document.empty", wording("plan.write-something"))
-    return found
+def _not_empty(read: Callable[[object], str]) -> Callable[[object], str]:
+    def reading(value: object) -> str:
+        found = read(value)
+        if not found:
+            raise ValueRefused("document.empty", wording("plan.write-something"))
+        return found
+
+    return reading
+
+
+_title = _not_empty(_line)
+_called = _not_empty(_text(MOST_NAME, lines=False))
+_seed = whole_of(range(SEEDS), "plan.no-whole-number", wording("plan.seeds", last=SEEDS - 1))
+_count = whole_of(
+    range(1, MOST_PROBLEMS + 1), "plan.no-count", wording("plan.counts", most=MOST_PROBLEMS)
+)
+_by_inspection = whole_of(
+    ON_PAGE, "plan.no-page", wording("plan.pages", sizes=", ".join(map(str, ON_PAGE)))
+)
+_number_of_points = decimal_to(
+    MOST_POINTS, 2, "plan.no-points", wording("plan.points", most=MOST_POINTS)
+)
 
 
 def _home_page(value: object) -> str:
@@ -327,12 +339,6 @@ def _home_page(value: object) -> str:
     return found
 
 
-def _seed(value: object) -> int:
-    if isinstance(value, bool) or not isinstance(value, int) or not 0 <= value < SEEDS:
-        raise ValueRefused("plan.no-whole-number", wording("plan.seeds", last=SEEDS - 1))
-    return value
-
-
 def _date(value: object) -> str:
     if isinstance(value, date) and not isinstance(value, datetime):
         return value.isoformat()
@@ -340,10 +346,6 @@ def _date(value: object) -> str:
         return date.fromisoformat(value if isinstance(value, str) else "").isoformat()
     except ValueError:
         raise ValueRefused("plan.no-date", wording("plan.date")) from None
-
-
-def _language(value: object) -> str:
-    return choice(value, LANGUAGES)
 
 
 _symbols, _paper = one_of(Symbols), one_of(Paper)
@@ -375,14 +377,6 @@ def _tolerance(value: object) -> Fraction:
     return found
 
 
-def _number_of_points(value: object) -> Fraction:
-    if isinstance(value, int | float) and not isinstance(value, bool) and 0 <= value <= MOST_POINTS:
-        points = Fraction(str(value))  # the decimal number that was written, 1.1 too
-        if (points * 100).denominator == 1:
-            return points
-    raise ValueRefused("plan.no-points", wording("plan.points", most=MOST_POINTS))
-
-
 def _points(value: object) -> PointsRule:
     if not isinstance(value, Mapping):
         return PointsRule(_number_of_points(value))
@@ -406,12 +400,6 @@ def _weights(value: object) -> SketchWeights:
         for name, weight in value.items()
     }
     return SketchWeights(**found)
-
-
-def _count(value: object) -> int:
-    if isinstance(value, bool) or not isinstance(value, int) or not 1 <= value <= MOST_PROBLEMS:
-        raise ValueRefused("plan.no-count", wording("plan.counts", most=MOST_PROBLEMS))
-    return value
 
 
 def _listed(value: object, most: int) -> list[Any]:
@@ -452,13 +440,6 @@ def _families(value: object) -> tuple[str, ...]:
     return tuple(found)
 
 
-def _by_inspection(value: object) -> int:
-    if isinstance(value, bool) or not isinstance(value, int) or value not in ON_PAGE:
-        sizes = ", ".join(map(str, ON_PAGE))
-        raise ValueRefused("plan.no-page", wording("plan.pages", sizes=sizes))
-    return value
-
-
 def _slips(value: object) -> tuple[str, ...]:
     names = sorted({slip.id for slip in SLIPS})
     return tuple(choice(one, names) for one in _listed(value, len(names)))
@@ -466,13 +447,6 @@ def _slips(value: object) -> tuple[str, ...]:
 
 def _students(value: object) -> tuple[str, ...]:
     return tuple(_called(one) for one in _listed(value, MOST_STUDENTS))
-
-
-def _called(value: object) -> str:
-    found = _name(value)
-    if not found:
-        raise ValueRefused("document.empty", wording("plan.write-something"))
-    return found
 
 
 def _groups(value: object) -> tuple[SkillGroup, ...]:

@@ -30,12 +30,7 @@ class Working:
     kinds: tuple[tuple[Rung, int], ...] = ()
 
     def of(self, rung: Rung, usual: int) -> int:
-        """The lines for a question.
-
-        Args:
-            rung: its kind.
-            usual: where the plan does not say.
-        """
+        """The lines for a question of the kind ``rung``, the ``usual`` where nothing is said."""
         each = usual if self.each is None else self.each
         return dict(self.kinds).get(rung, each)
 

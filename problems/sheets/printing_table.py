@@ -6,9 +6,8 @@ from collections.abc import Mapping
 
 from ..quantities.errors import wording
 from ..questions.model import Rung
-from .model import ValueRefused
 from .printing import AS_EVER, PageFont, PrintOptions, Working
-from .reading import PlanFields, choice, flag, one_of, read_of
+from .reading import PlanFields, choice, flag, one_of, read_of, whole_of
 
 PRINT_KEYS = ("large", "font", "working", "answer_files", "together", "cover", "duplex")
 MOST_LINES = 40
@@ -37,10 +36,7 @@ def print_options(plan: PlanFields) -> PrintOptions:
 # Each raises ValueRefused where a value does not do.
 
 
-def _lines(value: object) -> int:
-    if isinstance(value, bool) or not isinstance(value, int) or not 0 <= value <= MOST_LINES:
-        raise ValueRefused("plan.no-lines", wording("plan.lines", most=MOST_LINES))
-    return value
+_lines = whole_of(range(MOST_LINES + 1), "plan.no-lines", wording("plan.lines", most=MOST_LINES))
 
 
 def _working(value: object) -> Working:

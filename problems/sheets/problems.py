@@ -28,7 +28,7 @@ from ..generate.certify import certify
 from ..generate.sketch import lead_in, sketch_questions
 from ..quantities.errors import wording
 from ..questions.analyse import climb, questions_for
-from ..questions.kinds import KINDS, kind, kinds_of
+from ..questions.kinds import KINDS, REASON_OF, kind, kinds_of
 from ..questions.model import TASK_SINCE, Form, Problem, Question, Rung, Task
 from ..questions.naming import decibels, too_near
 from ..slips.engine import predictions
@@ -51,6 +51,9 @@ ASKABLE: dict[Task, frozenset[Rung]] = {
     Task.PREDICT: frozenset(kinds_of(Task.PREDICT)),
 }
 """The kinds of question a section of each task may ask for."""
+
+EXPLAINED = {reason: rung for rung, reason in REASON_OF.items()}
+"""The kind of question that each kind asks the reason of."""
 
 _STREAM = 1
 """Names the streams that what is asked is drawn from: the same in every format."""
@@ -146,7 +149,7 @@ def _questions(
         if any(dict(q.values).get("roots") for q in made):
             made = tuple(q for q in made if q.rung is not Rung.POLES)  # the sketches say it
     else:
-        made = questions_for(ladder, known, chance, format)
+        made = questions_for(known, chance, format)
         if not section.ask:
             made = climb(made, level, chance)
     return _wanted(section, made)
@@ -303,9 +306,7 @@ def can_ask(family: str, section: PlanSection) -> bool:
 def likely(family: str, section: PlanSection) -> bool:
     """As :func:`can_ask`, but soon given up: what is rare in a ``family`` may go unfound.
 
-    Args:
-        family: as in the catalogue.
-        section: what is asked.
+    ``section`` is what is asked.
 
     Raises:
         UnknownFamily: there is no such family.

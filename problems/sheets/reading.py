@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import difflib
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Container, Iterator, Mapping, Sequence
 from datetime import date, time
 from enum import StrEnum
+from fractions import Fraction
 from typing import TypeVar
 
 from ..quantities.errors import Wording, wording
@@ -67,13 +68,35 @@ def flag(value: object) -> bool:
     return value
 
 
-def read_of(name: str, read: Callable[[object], T], value: object) -> T:
-    """A value that a table has for a name.
+def whole_of(allowed: Container[int], key: str, remedy: Wording) -> Callable[[object], int]:
+    """What reads a whole number that is ``allowed``; of others ``key`` and ``remedy`` tell."""
 
-    Args:
-        name: the name.
-        read: what reads the value.
-        value: as it stands there.
+    def read(value: object) -> int:
+        if type(value) is not int or value not in allowed:
+            raise ValueRefused(key, remedy)
+        return value
+
+    return read
+
+
+def decimal_to(most: int, places: int, key: str, remedy: Wording) -> Callable[[object], Fraction]:
+    """What reads the decimal number that was written, from 0 to ``most``, of so many ``places``.
+
+    Of others ``key`` and ``remedy`` tell.
+    """
+
+    def read(value: object) -> Fraction:
+        if isinstance(value, int | float) and not isinstance(value, bool) and 0 <= value <= most:
+            found = Fraction(str(value))  # 1.1 too is what was written
+            if (found * 10**places).denominator == 1:
+                return found
+        raise ValueRefused(key, remedy)
+
+    return read
+
+
+def read_of(name: str, read: Callable[[object], T], value: object) -> T:
+    """The ``value`` that a table has for a ``name``, as a function makes it: ``read``.
 
     Raises:
         ValueRefused: ``read`` refused it; says of which name it is.

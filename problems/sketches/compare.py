@@ -69,12 +69,9 @@ def compare(truth: Sketch, drawn: Sketch) -> tuple[SketchPart, ...]:
 
 
 def explained(truth: Sketch, guess: Sketch, drawn: Sketch) -> float:
-    """How much of what is wrong in a sketch a slip explains; 0 where it does not fit.
+    """How much of what is wrong in a sketch ``drawn`` a slip explains; 0 where it does not fit.
 
-    Args:
-        truth: the right sketch.
-        guess: what the slip predicts.
-        drawn: what was drawn.
+    ``guess`` is what the slip predicts, ``truth`` the right one.
 
     It fits when the sketch is what it predicts in everything that it spoils, whatever else is
     wrong.  Breaks and levels have to come within half the tolerance of the prediction, so that

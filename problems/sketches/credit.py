@@ -52,10 +52,7 @@ def share(
 ) -> Fraction:
     """The share of its points that a sketch earns.
 
-    Args:
-        right: the pieces of the right sketch.
-        drawn: those of the sketch that was drawn.
-        weights: what each weighs.
+    ``right`` are the pieces of the right one, ``drawn`` its own, and ``weights`` what each weighs.
     """
     drawn = tuple(drawn)
     if all(part.right for part in drawn):

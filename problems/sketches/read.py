@@ -117,12 +117,7 @@ def read_phase(text: str, *, as_drawn: bool = False) -> PhaseSketch:
 
 
 def read_line(plot: PlotKind, text: str, *, as_drawn: bool = False) -> LineSketch:
-    """Read a gain or a phase, whichever is asked for.
-
-    Args:
-        plot: what it is a plot of.
-        text: what was typed or written.
-        as_drawn: take what is no answer yet.
+    """Read a gain or a phase, whichever a ``plot`` is of, in a ``text``; ``as_drawn`` as for these.
 
     Raises:
         SketchError: it is no such sketch.

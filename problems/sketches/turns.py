@@ -52,12 +52,9 @@ def steps(turns: Turns, unit: int) -> list[tuple[float, int]] | None:
 
 
 def same_turns(truth: Turns, drawn: Turns, unit: int) -> bool:
-    """Whether the same steps are taken at the same places, as far as a drawing goes.
+    """Whether the same steps are taken in ``truth`` and as ``drawn``, as far as a drawing goes.
 
-    Args:
-        truth: the right turns.
-        drawn: those that were drawn.
-        unit: what a single root turns.
+    A single root turns by a ``unit``.
     """
     expected, found = steps(truth, unit), steps(drawn, unit)
     if expected is None or found is None or len(expected) != len(found):

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
 from functools import cached_property, lru_cache
 
 from ..analysis.arms import ArmSection, End, PlacedArm, sections
 from ..analysis.design import Pair, pair_at
-from ..analysis.response import Facts, facts
+from ..analysis.response import Facts, FilterType, facts
 from ..circuits.model import CircuitError, Element, Kind, Ladder, Place, valueless
 from ..quantities.spelling import listed
 from ..quantities.write import write_quantity
@@ -34,6 +34,7 @@ class Guess:
 
 
 Predictor = Callable[["Case"], Iterable[Guess]]
+Answers = Callable[["Case"], Answer | tuple[Answer | None, ...] | None]
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,9 +49,13 @@ class Slip:
 
 @dataclass
 class Topic:
-    """Slips that belong together, in the order of their likelihood."""
+    """Slips that belong together, in the order of their likelihood.
+
+    ``as_asked``: what fills the question's sentence fills those of :meth:`answer` too.
+    """
 
     name: str
+    as_asked: bool = False
     slips: list[Slip] = field(default_factory=list)
 
     def slip(self, id_: str, *rungs: Rung) -> Callable[[Predictor], Predictor]:
@@ -61,6 +66,24 @@ class Topic:
             return predict
 
         return register
+
+    def answer(self, id_: str, *rungs: Rung, by: Answers, near: bool = False) -> Predictor:
+        """Register a slip whose answers one expression gives.
+
+        Args:
+            id_: the slip's id.
+            rungs: the kinds of question it is about.
+            by: a case → the answer it leads to, several in a tuple, or ``None`` for no answer.
+            near: as in :class:`Guess`.
+        """
+
+        def predict(case: Case) -> Iterator[Guess]:
+            found = by(case)
+            values = case.question.values if self.as_asked else ()
+            answers = found if isinstance(found, tuple) else (found,)
+            yield from many(*answers, near=near, values=values)
+
+        return self.slip(id_, *rungs)(predict)
 
 
 @dataclass(frozen=True)
@@ -158,7 +181,7 @@ class Case:
 
     def of(self, ladder: Ladder | None) -> Answer | None:
         """The figure asked for, of an altered circuit of the same type and pole count."""
-        found = ladder and altered_facts(ladder)
+        found = altered_facts(ladder)
         if not found or not self.facts.is_alike(found) or found.transfer.order != self.order:
             return None
         return self.measure(found)
@@ -179,10 +202,10 @@ class Case:
 
 
 @lru_cache(maxsize=256)
-def altered_facts(ladder: Ladder) -> Facts | None:
+def altered_facts(ladder: Ladder | None) -> Facts | None:
     """Facts of a circuit as a slip sees it, which serve several rungs; ``None`` if it has none."""
     try:
-        return facts(ladder)
+        return facts(ladder) if ladder is not None else None
     except CircuitError:
         return None
 
@@ -195,6 +218,16 @@ def many(*answers: Answer | None, near: bool = False, values: Values = ()) -> It
     for answer in answers:
         if answer is not None:
             yield Guess(answer, values, near)
+
+
+def of_type(kind: FilterType, by: Answers) -> Answers:
+    """The answers that ``by`` gives, of circuits of one type, ``kind``, alone."""
+    return lambda case: by(case) if case.facts.type is kind else None
+
+
+def instead(of: Mapping[str, str | tuple[str, ...]]) -> Answers:
+    """What is chosen in place of each right choice: by the id of the truth, one id or several."""
+    return lambda case: of.get(str(case.question.truth))
 
 
 def names_of(elements: Iterable[Element]) -> str:

@@ -289,7 +289,7 @@ def _act_together(case: Case) -> bool:
 
 def _moved(case: Case, altered: Ladder | None) -> bool:
     """Whether the response of an altered circuit is another."""
-    found = altered_facts(altered) if altered is not None else None
+    found = altered_facts(altered)
     return found is not None and found.transfer != case.facts.transfer
 
 
@@ -385,8 +385,7 @@ _PREDICATES[SlipClaim.SOURCE_MATTERS] = lambda s: _all_matter(s, "source")
 
 def _moves(case: Case, element: Element, what: str) -> bool:
     """Whether twice the element has another f0² ("corner_squared") or Q² ("q_squared")."""
-    altered = _stronger(case, element)
-    found = altered_facts(altered) if altered is not None else None
+    found = altered_facts(_stronger(case, element))
     return found is not None and getattr(found, what) != getattr(case.facts, what)
 
 
@@ -473,11 +472,8 @@ def _companion_joined(said: SlipSaying) -> bool:
 
 def _chosen(said: SlipSaying) -> Case | None:
     """The circuit chosen, as a case of its own."""
-    for choice in said.case.question.choices:
-        if choice.id == said.answer:
-            known = of_choice(choice)
-            return None if known is None else Case(known.ladder, known, said.case.question)
-    return None
+    known = of_choice(said.case.question.choice(str(said.answer)))
+    return None if known is None else Case(known.ladder, known, said.case.question)
 
 
 @_is(SlipClaim.CHOSEN_IDLE)
@@ -551,7 +547,7 @@ _MADE_OF: dict[SlipClaim, Callable[[Case], bool]] = {
     ),
     SlipClaim.EDGES_ABOUT_F0: lambda c: _about_f0(c),
     SlipClaim.BAND_IS_F0_OVER_Q: lambda c: (
-        c.facts.type in (FilterType.BAND_PASS, FilterType.NOTCH)
+        c.facts.type.banded
         and bool(c.facts.q and c.facts.corner_hz and c.facts.bandwidth_hz)
         and _same((c.facts.corner_hz or 0) / (c.facts.q or 1), c.facts.bandwidth_hz or 0)
     ),
@@ -571,8 +567,7 @@ def _any_moves(case: Case, what: str) -> bool:
 def _scales(case: Case, elements: list[Element]) -> bool:
     """Whether four times any of the elements halves f0."""
     for element in elements:
-        altered = _stronger(case, element, 4)
-        found = altered_facts(altered) if altered is not None else None
+        found = altered_facts(_stronger(case, element, 4))
         before = case.facts.corner_squared
         if before is None or found is None or found.corner_squared is None:
             return False
@@ -591,8 +586,7 @@ def _cross_term(case: Case) -> bool:
     """Whether the sections taken as buffered differ in the s term alone, which is smaller then."""
     if case.order != 2:
         return False
-    apart = buffered(case.ladder)
-    found = altered_facts(apart) if apart is not None else None
+    found = altered_facts(buffered(case.ladder))
     if found is None or found.transfer.order != 2:
         return False
     _, with_load, last = case.facts.transfer.denominator

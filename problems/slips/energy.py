@@ -8,7 +8,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from ..analysis.resonator import PlainResonator, plain_resonator
+from ..analysis.resonator import resonator_of
 from ..analysis.response import TWO_PI
 from ..questions.energy import amplitude
 from ..questions.model import Rung
@@ -27,18 +27,6 @@ LOADED = (Rung.Q_WITH_LOAD, Rung.BAND_WITH_LOAD)
 ON_CURRENT = (Rung.SEEN_RESISTANCE, Rung.CURRENT_OUTPUT, Rung.PARALLEL_Q, Rung.PARALLEL_BAND)
 
 
-def resonator(case: Case) -> PlainResonator:
-    """The resonator that a question of this group is about.
-
-    Raises:
-        LookupError: there is none.
-    """
-    found = plain_resonator(case.ladder)
-    if found is None:
-        raise LookupError("no resonator in plain sight")
-    return found
-
-
 def by_ohms(case: Case, ohms: float, instead_of: float | None = None) -> float:
     """The figure asked for, with another resistance at the resonator.
 
@@ -47,7 +35,7 @@ def by_ohms(case: Case, ohms: float, instead_of: float | None = None) -> float:
         ohms: the other resistance.
         instead_of: the right one; by default that of all resistances together.
     """
-    found = resonator(case)
+    found = resonator_of(case.ladder)
     ratio = ohms / (found.ohms() if instead_of is None else instead_of)
     match case.rung:
         case Rung.SEEN_RESISTANCE | Rung.CURRENT_OUTPUT:
@@ -60,55 +48,36 @@ def by_ohms(case: Case, ohms: float, instead_of: float | None = None) -> float:
 # ------------------------------------------------------------------------- energies
 
 
-@TOPIC.slip("half-of-energy", *ENERGIES)
-def half_of_energy(case: Case) -> Iterator[Guess]:
-    """L·Î², or R·Î²: the half left out, or the greatest energies of L and of C added."""
-    yield Guess(2 * case.truth)
-
-
-@TOPIC.slip("effective-for-peak", *ENERGIES)
-def effective_for_peak(case: Case) -> Iterator[Guess]:
-    """The peak value taken down to an effective one, and halved once more."""
-    yield Guess(case.truth / 2)
+# L·Î², or R·Î²: the half left out, or the greatest energies of L and of C added.
+TOPIC.answer("half-of-energy", *ENERGIES, by=lambda c: 2 * c.truth)
+# The peak value taken down to an effective one, and halved once more.
+TOPIC.answer("effective-for-peak", *ENERGIES, by=lambda c: c.truth / 2)
 
 
 @TOPIC.slip("amplitude-not-squared", *ENERGIES)
 def amplitude_not_squared(case: Case) -> Iterator[Guess]:
     """The current, or the voltage, where its square belongs."""
-    yield Guess(case.truth / amplitude(resonator(case), case.question.values))
+    yield Guess(case.truth / amplitude(resonator_of(case.ladder), case.question.values))
 
 
 @TOPIC.slip("other-store", STORED)
 def other_store(case: Case) -> Iterator[Guess]:
     """½·C·Î² or ½·L·V̂²: the current into a capacitor, the voltage into a coil."""
-    found = resonator(case)
+    found = resonator_of(case.ladder)
     ratio = found.farads / found.henries
     yield Guess(case.truth * (ratio if found.series else 1 / ratio))
 
 
-@TOPIC.slip("energy-per-radian", LOST)
-def energy_per_radian(case: Case) -> Iterator[Guess]:
-    """The energy lost while the phase turns by a radian."""
-    yield Guess(case.truth / TWO_PI)
-
-
-@TOPIC.slip("power-for-energy", LOST)
-def power_for_energy(case: Case) -> Iterator[Guess]:
-    """The power, which is the energy lost in a second."""
-    yield Guess(case.truth * resonator(case).omega / TWO_PI)
-
-
-@TOPIC.slip("two-pi-in-energy-q", Rung.ENERGY_Q)
-def two_pi_in_energy_q(case: Case) -> Iterator[Guess]:
-    """Stored over lost in a period: that is Q/2π."""
-    yield Guess(case.truth / TWO_PI)
-
-
-@TOPIC.slip("lost-over-stored", Rung.ENERGY_Q)
-def lost_over_stored(case: Case) -> Iterator[Guess]:
-    """Lost over stored, with or without the 2π."""
-    yield Guess(1 / case.truth, near=True)
-    yield Guess(TWO_PI / case.truth, near=True)
+# The energy lost while the phase turns by a radian.
+TOPIC.answer("energy-per-radian", LOST, by=lambda c: c.truth / TWO_PI)
+# The power, which is the energy lost in a second.
+TOPIC.answer("power-for-energy", LOST, by=lambda c: c.truth * resonator_of(c.ladder).omega / TWO_PI)
+# Stored over lost in a period: that is Q/2π.
+TOPIC.answer("two-pi-in-energy-q", Rung.ENERGY_Q, by=lambda c: c.truth / TWO_PI)
+# Lost over stored, with or without the 2π.
+TOPIC.answer(
+    "lost-over-stored", Rung.ENERGY_Q, by=lambda c: (1 / c.truth, TWO_PI / c.truth), near=True
+)
 
 
 # ------------------------------------------------------------------------- the rise
@@ -121,34 +90,20 @@ def _driven(case: Case) -> float:
     return float(given.value)  # type: ignore[union-attr]
 
 
-@TOPIC.slip("no-rise", *RISES)
-def no_rise(case: Case) -> Iterator[Guess]:
-    """No more than the source gives: nothing passive is thought to exceed it."""
-    yield Guess(_driven(case), near=True)
-
-
-@TOPIC.slip("shared-by-two", *RISES)
-def shared_by_two(case: Case) -> Iterator[Guess]:
-    """Half of what the source gives: L and C are thought to share it."""
-    yield Guess(_driven(case) / 2, near=True)
-
-
-@TOPIC.slip("rise-upside-down", *RISES)
-def rise_upside_down(case: Case) -> Iterator[Guess]:
-    """1/Q times what the source gives."""
-    yield Guess(_driven(case) ** 2 / case.truth, near=True)
-
-
-@TOPIC.slip("peak-to-effective", *RISES, Rung.CURRENT_OUTPUT)
-def peak_to_effective(case: Case) -> Iterator[Guess]:
-    """An effective value where a peak value was given and is asked for."""
-    yield Guess(case.truth / math.sqrt(2))
+# No more than the source gives: nothing passive is thought to exceed it.
+TOPIC.answer("no-rise", *RISES, by=lambda c: _driven(c), near=True)
+# Half of what the source gives: L and C are thought to share it.
+TOPIC.answer("shared-by-two", *RISES, by=lambda c: _driven(c) / 2, near=True)
+# 1/Q times what the source gives.
+TOPIC.answer("rise-upside-down", *RISES, by=lambda c: _driven(c) ** 2 / c.truth, near=True)
+# An effective value where a peak value was given and is asked for.
+TOPIC.answer("peak-to-effective", *RISES, Rung.CURRENT_OUTPUT, by=lambda c: c.truth / math.sqrt(2))
 
 
 @TOPIC.slip("source-behind-line", Rung.RESONANT_CURRENT)
 def source_behind_line(case: Case) -> Iterator[Guess]:
     """The loaded Q for that of what lies behind the line."""
-    found = resonator(case)
+    found = resonator_of(case.ladder)
     values = (("source", found.source.name if found.source else ""),)
     yield Guess(by_ohms(case, found.ohms(), found.ohms(found.behind)), values)
 
@@ -159,14 +114,14 @@ def source_behind_line(case: Case) -> Iterator[Guess]:
 @TOPIC.slip("load-left-on", Rung.Q_WITHOUT_LOAD)
 def load_left_on(case: Case) -> Iterator[Guess]:
     """Q with the load, where it is asked for without."""
-    found = resonator(case)
+    found = resonator_of(case.ladder)
     yield Guess(found.q(), (("load", found.load.name if found.load else ""),))
 
 
 @TOPIC.slip("load-costs-nothing", *LOADED)
 def load_costs_nothing(case: Case) -> Iterator[Guess]:
     """Q, or the band, of the resonator without its load."""
-    found = resonator(case)
+    found = resonator_of(case.ladder)
     if found.load is not None:
         values = (("kept", names_of(found.without_load)), ("others", found.load.name))
         yield Guess(by_ohms(case, found.ohms(found.without_load)), values)
@@ -175,7 +130,7 @@ def load_costs_nothing(case: Case) -> Iterator[Guess]:
 @TOPIC.slip("one-resistance", *LOADED, LOST, Rung.RESONANT_VOLTAGE)
 def one_resistance(case: Case) -> Iterator[Guess]:
     """One of several resistances counted; without the load alone, see above."""
-    found = resonator(case)
+    found = resonator_of(case.ladder)
     for one in found.resistances if len(found.resistances) > 1 else ():
         if case.rung not in LOADED or found.without_load != (one,):
             values = (
@@ -192,7 +147,7 @@ def joined_wrongly(case: Case, *, series: bool) -> Iterator[Guess]:
         case: the circuit and the question.
         series: whether they are added where they are in parallel, else the reverse.
     """
-    found = resonator(case)
+    found = resonator_of(case.ladder)
     ohms = [found.ohms((one,)) for one in found.resistances]
     if len(ohms) > 1 and found.series is not series:
         yield Guess(by_ohms(case, sum(ohms) if series else 1 / sum(1 / r for r in ohms)))
@@ -216,16 +171,12 @@ def parallel_for_series(case: Case) -> Iterator[Guess]:
 TOPIC.slip("q-inverted", *QS)(q_inverted)
 
 
-@TOPIC.slip("loss-root-forgotten", *QS)
-def root_forgotten(case: Case) -> Iterator[Guess]:
-    """The square of Q."""
-    yield Guess(case.truth**2, near=True)
-
-
-@TOPIC.slip("loss-damping-ratio", *QS, Rung.ENERGY_Q)
-def damping_ratio(case: Case) -> Iterator[Guess]:
-    """ζ = 1/2Q."""
-    yield Guess(1 / (2 * case.truth), near=True)
+# The square of Q.
+TOPIC.answer("loss-root-forgotten", *QS, by=lambda c: c.truth**2, near=True)
+# ζ = 1/2Q.
+damping_ratio = TOPIC.answer(
+    "loss-damping-ratio", *QS, Rung.ENERGY_Q, by=lambda c: 1 / (2 * c.truth), near=True
+)
 
 
 for _id, _same in (
@@ -241,7 +192,7 @@ for _id, _same in (
 @TOPIC.slip("series-band-on-parallel", *BANDS)
 def series_band_on_parallel(case: Case) -> Iterator[Guess]:
     """R/(2πL) for a tank, whose bandwidth is 1/(2πRC)."""
-    found = resonator(case)
+    found = resonator_of(case.ladder)
     if not found.series:
         yield Guess(found.ohms() / (TWO_PI * found.henries), near=True)
 
@@ -249,7 +200,7 @@ def series_band_on_parallel(case: Case) -> Iterator[Guess]:
 @TOPIC.slip("parallel-band-on-series", Rung.BAND_WITH_LOAD)
 def parallel_band_on_series(case: Case) -> Iterator[Guess]:
     """1/(2πRC) for a loop, whose bandwidth is R/(2πL)."""
-    found = resonator(case)
+    found = resonator_of(case.ladder)
     if found.series:
         yield Guess(1 / (TWO_PI * found.ohms() * found.farads), near=True)
 
@@ -257,22 +208,12 @@ def parallel_band_on_series(case: Case) -> Iterator[Guess]:
 # ------------------------------------------------------------------------- shares of power
 
 
-@TOPIC.slip("half-of-power", Rung.LOAD_SHARE)
-def half_of_power(case: Case) -> Iterator[Guess]:
-    """One half, which is so for equal resistances alone."""
-    yield Guess(0.5, near=True)
-
-
-@TOPIC.slip("lost-share", Rung.LOAD_SHARE)
-def lost_share(case: Case) -> Iterator[Guess]:
-    """The share that does not reach the load."""
-    yield Guess(1 - case.truth, near=True)
-
-
-@TOPIC.slip("share-squared", Rung.LOAD_SHARE)
-def share_squared(case: Case) -> Iterator[Guess]:
-    """The square of the voltage ratio, taken for a share of the power given."""
-    yield Guess(case.truth**2)
+# One half, which is so for equal resistances alone.
+TOPIC.answer("half-of-power", Rung.LOAD_SHARE, by=lambda c: 0.5, near=True)
+# The share that does not reach the load.
+TOPIC.answer("lost-share", Rung.LOAD_SHARE, by=lambda c: 1 - c.truth, near=True)
+# The square of the voltage ratio, taken for a share of the power given.
+TOPIC.answer("share-squared", Rung.LOAD_SHARE, by=lambda c: c.truth**2)
 
 
 @TOPIC.slip("part-to-part", Rung.LOAD_SHARE)

@@ -7,52 +7,36 @@ from collections.abc import Iterator
 
 from ..analysis.response import FilterType
 from ..questions.model import Rung
-from .case import Case, Guess, Topic, many
+from .case import Case, Guess, Topic, of_type
 
 TOPIC = Topic("gain")
 
 GAIN = Rung.GAIN
 
 
-@TOPIC.slip("gain-q-at-resistor", GAIN)
-def gain_q_at_resistor(case: Case) -> Iterator[Guess]:
-    """The gain Q of the L and C taps claimed for a band-pass."""
-    if case.facts.type is FilterType.BAND_PASS and len(case.inductors) and len(case.capacitors):
-        yield from many(case.facts.q, near=True)
-
-
-@TOPIC.slip("unity-gain", GAIN)
-def unity_gain(case: Case) -> Iterator[Guess]:
-    """The pass band taken to lie at 0 dB."""
-    yield Guess(1.0, near=True)
-
-
-@TOPIC.slip("divider-inverted", GAIN)
-def divider_inverted(case: Case) -> Iterator[Guess]:
-    """The share of the other resistance of the divider, where there is one."""
-    if case.truth < 1 - 1e-9:
-        yield Guess(1 - case.truth)
-
-
-@TOPIC.slip("gain-at-corner", GAIN)
-def gain_at_corner(case: Case) -> Iterator[Guess]:
-    """The −3 dB of the corner given for the pass band: counted from it, or from the source."""
-    if case.order:
-        yield Guess(case.truth * math.sqrt(0.5), near=True)
-        yield Guess(math.sqrt(0.5), near=True)
-
-
-@TOPIC.slip("q-for-gain", GAIN)
-def q_for_gain(case: Case) -> Iterator[Guess]:
-    """Q given for the gain of a low-pass's or high-pass's pass band."""
-    if case.order == 2 and case.facts.type in (FilterType.LOW_PASS, FilterType.HIGH_PASS):
-        yield from many(case.facts.q, near=True)
-
-
-@TOPIC.slip("loss-as-gain", GAIN)
-def loss_as_gain(case: Case) -> Iterator[Guess]:
-    """The divider upside down, or decibels without their minus sign."""
-    yield Guess(1 / case.truth, near=True)
+# The gain Q of the L and C taps claimed for a band-pass.
+TOPIC.answer(
+    "gain-q-at-resistor", GAIN, near=True,
+    by=of_type(
+        FilterType.BAND_PASS, lambda c: c.facts.q if c.inductors and c.capacitors else None
+    ),
+)  # fmt: skip
+# The pass band taken to lie at 0 dB.
+TOPIC.answer("unity-gain", GAIN, by=lambda c: 1.0, near=True)
+# The share of the other resistance of the divider, where there is one.
+TOPIC.answer("divider-inverted", GAIN, by=lambda c: 1 - c.truth if c.truth < 1 - 1e-09 else None)
+# The −3 dB of the corner given for the pass band: counted from it, or from the source.
+TOPIC.answer(
+    "gain-at-corner", GAIN, near=True,
+    by=lambda c: (c.truth * math.sqrt(0.5), math.sqrt(0.5)) if c.order else (),
+)  # fmt: skip
+# Q given for the gain of a low-pass's or high-pass's pass band.
+TOPIC.answer(
+    "q-for-gain", GAIN,
+    by=lambda c: c.facts.q if c.order == 2 and c.facts.type.one_sided else None, near=True,
+)  # fmt: skip
+# The divider upside down, or decibels without their minus sign.
+TOPIC.answer("loss-as-gain", GAIN, by=lambda c: 1 / c.truth, near=True)
 
 
 @TOPIC.slip("ten-log", GAIN)

@@ -6,7 +6,7 @@ Common practice, no source.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 
 from ..analysis.response import FilterType, decibels
 from ..quantities.units import Quantity
@@ -14,7 +14,7 @@ from ..questions.analyse import pass_band_gain
 from ..questions.levels_at import POWERS, stages
 from ..questions.model import Rung
 from ..questions.values import value_of
-from .case import Case, Guess, Topic
+from .case import Answers, Case, Guess, Topic
 
 TOPIC = Topic("levels_at")
 
@@ -25,13 +25,9 @@ _BELIEVED_DB = 400
 _DECADES = {"hundredth": -2, "tenth": -1, "corner": 0, "ten": 1, "hundred": 2}
 
 
-def _near(level: float) -> Iterator[Guess]:
-    yield Guess(float(level), near=True)
-
-
 def _decades(case: Case) -> int:
     """By how many decades the place asked about lies above the corner."""
-    return _DECADES[str(dict(case.question.values)["asked"])]
+    return _DECADES[case.question.asked]
 
 
 def _pass_band(case: Case) -> float | None:
@@ -40,85 +36,61 @@ def _pass_band(case: Case) -> float | None:
     return None if gain is None else decibels(float(gain))
 
 
-def _falls(case: Case) -> bool:
-    """Whether the place lies on the side where the gain falls away from its corner."""
+def _skirt(case: Case) -> int:
+    """The slope where the gain falls away from its corner, in dB for each decade; else 0."""
     known, way = case.facts, _decades(case)
-    return (known.slope_high < 0 if way > 0 else known.slope_low > 0) and way != 0
+    return max(0, -known.slope_high if way > 0 else known.slope_low) if way else 0
 
 
-@TOPIC.slip("level-sign", GAIN, CASCADE, LEVEL)
-def level_sign(case: Case) -> Iterator[Guess]:
-    """A loss given as a gain, or a gain as a loss."""
-    yield from _near(-case.truth)
-
-
-@TOPIC.slip("level-power-decibels", GAIN, LEVEL)
-def level_power_decibels(case: Case) -> Iterator[Guess]:
-    """10·log₁₀ of a ratio of voltages."""
-    yield from _near(case.truth / 2)
-
-
-@TOPIC.slip("level-without-twenty", LEVEL)
-def level_without_twenty(case: Case) -> Iterator[Guess]:
-    """The logarithm itself."""
-    yield from _near(case.truth / 20)
-
-
-@TOPIC.slip("corner-on-the-lines", GAIN)
-def corner_on_the_lines(case: Case) -> Iterator[Guess]:
-    """At the corner the level of the straight lines, which is that of the pass band."""
+def _fallen(case: Case, slope: float) -> float | None:
+    """The level at the place asked about, with a slope of so many dB a decade on that skirt."""
     level = _pass_band(case)
-    if level is not None and not _decades(case) and case.facts.type is not FilterType.BAND_PASS:
-        yield from _near(level)
+    return level - slope * abs(_decades(case)) if level is not None and _skirt(case) else None
 
 
-@TOPIC.slip("always-three-decibels", GAIN)
-def always_three_decibels(case: Case) -> Iterator[Guess]:
-    """−3 dB at every corner, and at the centre of a band too."""
+# A loss given as a gain, or a gain as a loss.
+TOPIC.answer("level-sign", GAIN, CASCADE, LEVEL, by=lambda c: -c.truth, near=True)
+# 10·log₁₀ of a ratio of voltages.
+TOPIC.answer("level-power-decibels", GAIN, LEVEL, by=lambda c: c.truth / 2, near=True)
+# The logarithm itself.
+TOPIC.answer("level-without-twenty", LEVEL, by=lambda c: c.truth / 20, near=True)
+
+
+def _at_corner(case: Case, above: float) -> float | None:
+    """So many dB above the pass band, asked at the corner."""
     level = _pass_band(case)
-    if level is not None and not _decades(case):
-        yield from _near(level + 10 * math.log10(0.5))
+    return level + above if level is not None and not _decades(case) else None
 
 
-@TOPIC.slip("twenty-for-each-filter", GAIN)
-def twenty_for_each_filter(case: Case) -> Iterator[Guess]:
-    """20 dB a decade where two poles make 40."""
-    level, known = _pass_band(case), case.facts
-    two = known.type in (FilterType.LOW_PASS, FilterType.HIGH_PASS) and known.transfer.order == 2
-    if level is not None and two and _falls(case):
-        yield from _near(level - 20 * abs(_decades(case)))
-
-
-@TOPIC.slip("forty-for-each-skirt", GAIN)
-def forty_for_each_skirt(case: Case) -> Iterator[Guess]:
-    """40 dB a decade on either side of a band-pass of two poles, where each skirt has 20."""
-    level, known = _pass_band(case), case.facts
-    if level is not None and known.type is FilterType.BAND_PASS and _falls(case):
-        yield from _near(level - 40 * abs(_decades(case)))
-
-
-@TOPIC.slip("octave-for-the-decade", GAIN)
-def octave_for_the_decade(case: Case) -> Iterator[Guess]:
-    """6 dB, what an octave costs, taken for each decade."""
-    level, known = _pass_band(case), case.facts
-    if level is None or not _falls(case):
-        return
-    slope = abs(known.slope_high if _decades(case) > 0 else known.slope_low)
-    yield from _near(level - slope * 0.3 * abs(_decades(case)))
-
-
-@TOPIC.slip("counted-from-the-pass-band", GAIN)
-def counted_from_the_pass_band(case: Case) -> Iterator[Guess]:
-    """So many dB below the pass band, which lies below the source itself."""
-    level = _pass_band(case)
-    if level:
-        yield from _near(case.truth - level)
-
-
-@TOPIC.slip("phase-of-the-other-sign", PHASE)
-def phase_of_the_other_sign(case: Case) -> Iterator[Guess]:
-    """A lag given as a lead, or a lead as a lag."""
-    yield from _near(-case.truth)
+# At the corner the level of the straight lines, which is that of the pass band.
+TOPIC.answer(
+    "corner-on-the-lines", GAIN,
+    by=lambda c: _at_corner(c, 0.0) if c.facts.type is not FilterType.BAND_PASS else None,
+    near=True,
+)  # fmt: skip
+# −3 dB at every corner, and at the centre of a band too.
+TOPIC.answer(
+    "always-three-decibels", GAIN, by=lambda c: _at_corner(c, 10 * math.log10(0.5)), near=True
+)
+# 20 dB a decade where two poles make 40.
+TOPIC.answer(
+    "twenty-for-each-filter", GAIN,
+    by=lambda c: _fallen(c, 20) if c.facts.type.one_sided and c.order == 2 else None, near=True,
+)  # fmt: skip
+# 40 dB a decade on either side of a band-pass of two poles, where each skirt has 20.
+TOPIC.answer(
+    "forty-for-each-skirt", GAIN,
+    by=lambda c: _fallen(c, 40) if c.facts.type is FilterType.BAND_PASS else None, near=True,
+)  # fmt: skip
+# 6 dB, what an octave costs, taken for each decade.
+TOPIC.answer("octave-for-the-decade", GAIN, by=lambda c: _fallen(c, _skirt(c) * 0.3), near=True)
+# So many dB below the pass band, which lies below the source itself.
+TOPIC.answer(
+    "counted-from-the-pass-band", GAIN,
+    by=lambda c: c.truth - level if (level := _pass_band(c)) else None, near=True,
+)  # fmt: skip
+# A lag given as a lead, or a lead as a lag.
+TOPIC.answer("phase-of-the-other-sign", PHASE, by=lambda c: -c.truth, near=True)
 
 
 @TOPIC.slip("end-for-the-place", PHASE)
@@ -126,96 +98,68 @@ def end_for_the_place(case: Case) -> Iterator[Guess]:
     """The phase of the far end, though it is not yet reached; at the corner that of either."""
     known, way = case.facts, _decades(case)
     if way >= 0:
-        yield from _near(known.phase_high)
+        yield Guess(float(known.phase_high), near=True)
     if way <= 0:
-        yield from _near(known.phase_low)
+        yield Guess(float(known.phase_low), near=True)
 
 
-@TOPIC.slip("forty-five-for-each-corner", PHASE)
-def forty_five_for_each_corner(case: Case) -> Iterator[Guess]:
-    """45°, the turn of one pole, at a corner that two poles make."""
-    known = case.facts
-    if not _decades(case) and case.order == 2:
-        yield from _near(known.phase_low - 45)
+# 45°, the turn of one pole, at a corner that two poles make.
+TOPIC.answer(
+    "forty-five-for-each-corner", PHASE,
+    by=lambda c: c.facts.phase_low - 45.0 if not _decades(c) and c.order == 2 else None, near=True,
+)  # fmt: skip
+# The +90° that each zero at the origin adds at every frequency left out.
+TOPIC.answer(
+    "turn-of-the-zeros-missed", PHASE,
+    by=lambda c: c.truth - c.facts.phase_low if c.facts.phase_low else None, near=True,
+)  # fmt: skip
 
 
-@TOPIC.slip("turn-of-the-zeros-missed", PHASE)
-def turn_of_the_zeros_missed(case: Case) -> Iterator[Guess]:
-    """The +90° that each zero at the origin adds at every frequency left out."""
-    if case.facts.phase_low:
-        yield from _near(case.truth - case.facts.phase_low)
+def _of_stages(figure: Callable[[float, float], tuple[float, ...]]) -> Answers:
+    """Answers from the levels of the two stages, in dB."""
+
+    def answers(case: Case) -> tuple[float, ...]:
+        found = stages(case.facts, case.question)
+        return () if found is None else figure(*found)
+
+    return answers
 
 
-@TOPIC.slip("levels-multiplied", CASCADE)
-def levels_multiplied(case: Case) -> Iterator[Guess]:
-    """The two levels multiplied, as ratios are."""
-    found = stages(case.facts, case.question)
-    product = found[0] * found[1] if found is not None else math.inf
-    if abs(product) <= _BELIEVED_DB:
-        yield from _near(product)
-        yield from _near(-abs(product))
+def _product(one: float, other: float) -> tuple[float, ...]:
+    product = one * other
+    return (product, -abs(product)) if abs(product) <= _BELIEVED_DB else ()
 
 
-@TOPIC.slip("levels-subtracted", CASCADE)
-def levels_subtracted(case: Case) -> Iterator[Guess]:
-    """The one level less the other."""
-    found = stages(case.facts, case.question)
-    if found is not None:
-        yield from _near(found[0] - found[1])
-        yield from _near(found[1] - found[0])
+def _sum(one: float, other: float, by: int) -> float:
+    return by * math.log10(10 ** (one / by) + 10 ** (other / by))
 
 
-@TOPIC.slip("one-stage-only", CASCADE)
-def one_stage_only(case: Case) -> Iterator[Guess]:
-    """The level of one of the two stages."""
-    for level in stages(case.facts, case.question) or ():
-        yield from _near(level)
+# The two levels multiplied, as ratios are.
+TOPIC.answer("levels-multiplied", CASCADE, by=_of_stages(_product), near=True)
+# The one level less the other.
+TOPIC.answer("levels-subtracted", CASCADE, by=_of_stages(lambda a, b: (a - b, b - a)), near=True)
+# The level of one of the two stages.
+TOPIC.answer("one-stage-only", CASCADE, by=_of_stages(lambda a, b: (a, b)), near=True)
+# The ratios added instead of multiplied, or their powers.
+TOPIC.answer(
+    "voltages-added", CASCADE,
+    by=_of_stages(lambda a, b: (_sum(a, b, 20), _sum(a, b, 10))), near=True,
+)  # fmt: skip
+# 10^(L/10), the ratio of the powers.
+TOPIC.answer("power-ratio-for-voltage", RATIO, by=lambda c: c.truth**2)
+# The sign of the level overlooked.
+TOPIC.answer("ratio-upside-down", RATIO, by=lambda c: 1 / c.truth)
+# A twentieth of the level, and no power of ten taken of it.
+TOPIC.answer("level-over-twenty", RATIO, by=lambda c: abs(math.log10(c.truth)), near=True)
 
 
-@TOPIC.slip("voltages-added", CASCADE)
-def voltages_added(case: Case) -> Iterator[Guess]:
-    """The ratios added instead of multiplied, or their powers."""
-    found = stages(case.facts, case.question)
-    if found is not None:
-        for by in (20, 10):
-            yield from _near(by * math.log10(sum(10 ** (level / by) for level in found)))
+def _left(case: Case, factor: float) -> str | None:
+    """What is left of a voltage that is so many times the dB lower, where it is offered."""
+    level = value_of(case.question.values, "first_level", Quantity).value
+    return POWERS.get(float(level) * factor)
 
 
-@TOPIC.slip("power-ratio-for-voltage", RATIO)
-def power_ratio_for_voltage(case: Case) -> Iterator[Guess]:
-    """10^(L/10), the ratio of the powers."""
-    yield Guess(case.truth**2)
-
-
-@TOPIC.slip("ratio-upside-down", RATIO)
-def ratio_upside_down(case: Case) -> Iterator[Guess]:
-    """The sign of the level overlooked."""
-    yield Guess(1 / case.truth)
-
-
-@TOPIC.slip("level-over-twenty", RATIO)
-def level_over_twenty(case: Case) -> Iterator[Guess]:
-    """A twentieth of the level, and no power of ten taken of it."""
-    yield Guess(abs(math.log10(case.truth)), near=True)
-
-
-@TOPIC.slip("ten-log-of-voltage", Rung.HALF_POWER)
-def ten_log_of_voltage(case: Case) -> Iterator[Guess]:
-    """10·log₁₀ taken of the voltage: half the voltage at 3 dB, a tenth at 10 dB."""
-    yield from _left(2 * _asked(case))
-
-
-@TOPIC.slip("twenty-log-of-power", Rung.HALF_POWER)
-def twenty_log_of_power(case: Case) -> Iterator[Guess]:
-    """20·log₁₀ taken of the power: half the power at 6 dB, a tenth at 20 dB."""
-    yield from _left(_asked(case) / 2)
-
-
-def _asked(case: Case) -> float:
-    return float(value_of(case.question.values, "first_level", Quantity).value)
-
-
-def _left(level: float) -> Iterator[Guess]:
-    """What is left of a voltage that is so many dB lower, where it is offered."""
-    if (other := POWERS.get(level)) is not None:
-        yield Guess(other)
+# 10·log₁₀ taken of the voltage: half the voltage at 3 dB, a tenth at 10 dB.
+TOPIC.answer("ten-log-of-voltage", Rung.HALF_POWER, by=lambda c: _left(c, 2))
+# 20·log₁₀ taken of the power: half the power at 6 dB, a tenth at 20 dB.
+TOPIC.answer("twenty-log-of-power", Rung.HALF_POWER, by=lambda c: _left(c, 0.5))

@@ -12,7 +12,7 @@ from collections.abc import Iterator
 from ..analysis.gain_type import Shape
 from ..analysis.losses import LossyArm, lossy_arm, without_filter
 from ..questions.model import Rung, Values
-from .case import Case, Guess, Topic, many, names_of
+from .case import Case, Guess, Topic, instead, many, names_of
 
 TOPIC = Topic("losses")
 
@@ -51,36 +51,19 @@ def coil_loss_ignored(case: Case) -> Iterator[Guess]:
         yield Guess(1 / (1 / case.truth - 1 / arm.unloaded_q), values, near=True)
 
 
-@TOPIC.slip("loss-upside-down", UNLOADED, LOADED)
-def loss_upside_down(case: Case) -> Iterator[Guess]:
-    """Resistance over reactance: 1/Q."""
-    yield Guess(1 / case.truth)
-
-
-@TOPIC.slip("loss-root-forgotten", UNLOADED, LOADED)
-def loss_root_forgotten(case: Case) -> Iterator[Guess]:
-    """The square of Q."""
-    yield Guess(case.truth**2)
-
-
-@TOPIC.slip("loss-damping-ratio", UNLOADED, LOADED)
-def loss_damping_ratio(case: Case) -> Iterator[Guess]:
-    """ζ = 1/2Q."""
-    yield Guess(1 / (2 * case.truth))
-
-
-@TOPIC.slip("power-decibels", LOSS, DEPTH)
-def power_decibels(case: Case) -> Iterator[Guess]:
-    """10·log₁₀ of a ratio of voltages."""
-    yield Guess(case.truth / 2)
-
-
-@TOPIC.slip("ratio-for-decibels", LOSS, DEPTH)
-def ratio_for_decibels(case: Case) -> Iterator[Guess]:
-    """The ratio of the voltages, with no logarithm taken of it; either way up."""
-    ratio = float(10 ** (case.truth / 20))
-    yield Guess(ratio, near=True)
-    yield Guess(1 / ratio, near=True)
+# Resistance over reactance: 1/Q.
+TOPIC.answer("loss-upside-down", UNLOADED, LOADED, by=lambda c: 1 / c.truth)
+# The square of Q.
+TOPIC.answer("loss-root-forgotten", UNLOADED, LOADED, by=lambda c: c.truth**2)
+# ζ = 1/2Q.
+TOPIC.answer("loss-damping-ratio", UNLOADED, LOADED, by=lambda c: 1 / (2 * c.truth))
+# 10·log₁₀ of a ratio of voltages.
+TOPIC.answer("power-decibels", LOSS, DEPTH, by=lambda c: c.truth / 2)
+# The ratio of the voltages, with no logarithm taken of it; either way up.
+TOPIC.answer(
+    "ratio-for-decibels", LOSS, DEPTH,
+    by=lambda c: (ratio := float(10 ** (c.truth / 20)), 1 / ratio), near=True,
+)  # fmt: skip
 
 
 @TOPIC.slip("loss-from-source", LOSS)
@@ -100,41 +83,18 @@ def depth_from_source(case: Case) -> Iterator[Guess]:
         yield Guess(case.truth - 20 * math.log10(lower), near=True)
 
 
-_OPPOSITE = {
-    Shape.LAG: (Shape.LEAD, Shape.SHELF_UP),
-    Shape.LEAD: (Shape.LAG, Shape.SHELF_DOWN),
-    Shape.SHELF_DOWN: (Shape.SHELF_UP, Shape.LEAD),
-    Shape.SHELF_UP: (Shape.SHELF_DOWN, Shape.LAG),
-}
-_OTHER_ORDER = {
-    Shape.LAG: Shape.SHELF_DOWN,
-    Shape.LEAD: Shape.SHELF_UP,
-    Shape.SHELF_DOWN: Shape.LAG,
-    Shape.SHELF_UP: Shape.LEAD,
-}
+LAG, LEAD = Shape.LAG.value, Shape.LEAD.value
+DOWN, UP, BACK = Shape.SHELF_DOWN.value, Shape.SHELF_UP.value, Shape.LAG_LEAD.value
 
-
-@TOPIC.slip("step-direction", Rung.SHELF_NAME)
-def step_direction(case: Case) -> Iterator[Guess]:
-    """Up taken for down: the two ends mixed up."""
-    for wrong in _OPPOSITE.get(Shape(str(case.question.truth)), ()):
-        yield Guess(wrong.value)
-
-
-@TOPIC.slip("step-order", Rung.SHELF_NAME)
-def step_order(case: Case) -> Iterator[Guess]:
-    """A step of one pole taken for one of two, or the other way round."""
-    wrong = _OTHER_ORDER.get(Shape(str(case.question.truth)))
-    if wrong is not None:
-        yield Guess(wrong.value)
-
-
-@TOPIC.slip("ends-not-compared", Rung.SHELF_NAME)
-def ends_not_compared(case: Case) -> Iterator[Guess]:
-    """A step taken for a dip that comes back, or a dip for a step."""
-    back = Shape.LAG_LEAD.value
-    if case.question.truth != back:
-        yield Guess(back)
-        return
-    for wrong in _OPPOSITE:
-        yield Guess(wrong.value)
+# Up taken for down: the two ends mixed up.
+TOPIC.answer(
+    "step-direction", Rung.SHELF_NAME,
+    by=instead({LAG: (LEAD, UP), LEAD: (LAG, DOWN), DOWN: (UP, LEAD), UP: (DOWN, LAG)}),
+)  # fmt: skip
+# A step of one pole taken for one of two, or the other way round.
+TOPIC.answer("step-order", Rung.SHELF_NAME, by=instead({LAG: DOWN, LEAD: UP, DOWN: LAG, UP: LEAD}))
+# A step taken for a dip that comes back, or a dip for a step.
+TOPIC.answer(
+    "ends-not-compared", Rung.SHELF_NAME,
+    by=lambda c: (LAG, LEAD, DOWN, UP) if c.question.truth == BACK else BACK,
+)  # fmt: skip

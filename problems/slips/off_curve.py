@@ -12,9 +12,9 @@ from collections.abc import Iterator
 
 from ..analysis.response import FilterType, decibels
 from ..questions.model import Rung
-from ..questions.off_curve import ONE_SIDED, pass_band_db
+from ..questions.off_curve import pass_band_db
 from . import one_pole, quality, shapes, two_pole
-from .case import Case, Guess, Topic, many
+from .case import Case, Guess, Topic
 
 TOPIC = Topic("off a curve")
 
@@ -47,103 +47,69 @@ TOPIC.slip("octave-for-decade", Rung.READ_SLOPE)(shapes.octave_for_decade)
 TOPIC.slip("ten-log", Rung.READ_SLOPE)(shapes.ten_log)
 
 
-def _asked(case: Case) -> str:
-    return str(dict(case.question.values).get("asked", ""))
-
-
 # ------------------------------------------------------------------------- Q
 
 
 @TOPIC.slip("half-voltage-edge", Q)
 def half_voltage_q(case: Case) -> Iterator[Guess]:
     """The Q of the width at half the voltage: wider by √3 of a band, narrower of a gap."""
-    if _asked(case) == "band":
+    if case.question.asked == "band":
         wider = case.facts.type is FilterType.BAND_PASS
         yield Guess(case.truth / math.sqrt(3) if wider else case.truth * math.sqrt(3))
 
 
-@TOPIC.slip("half-band", Q)
-def half_band_q(case: Case) -> Iterator[Guess]:
-    """f0 over half the band."""
-    if _asked(case) == "band":
-        yield Guess(2 * case.truth)
+# f0 over half the band.
+TOPIC.answer("half-band", Q, by=lambda c: 2 * c.truth if c.question.asked == "band" else None)
+# B/f0.
+TOPIC.answer(
+    "band-over-centre",
+    Q,
+    by=lambda c: 1 / c.truth if c.question.asked == "band" else None,
+    near=True,
+)
+# The height of the peak in decibels.
+TOPIC.answer(
+    "peak-level-as-q", Q, by=lambda c: _height(c) if c.question.asked == "peak" else None, near=True
+)
 
 
-@TOPIC.slip("band-over-centre", Q)
-def band_over_centre(case: Case) -> Iterator[Guess]:
-    """B/f0."""
-    if _asked(case) == "band":
-        yield Guess(1 / case.truth, near=True)
-
-
-@TOPIC.slip("peak-level-as-q", Q)
-def peak_level_as_q(case: Case) -> Iterator[Guess]:
-    """The height of the peak in decibels."""
-    if _asked(case) == "peak":
-        yield Guess(_height(case), near=True)
+def _highest(case: Case) -> float | None:
+    """The level of the peak, in dB."""
+    return decibels(case.facts.peak_gain or 0.0)
 
 
 def _height(case: Case) -> float:
     """Of the peak above the pass band, in dB."""
-    return (decibels(case.facts.peak_gain or 0.0) or 0.0) - pass_band_db(case.facts)
+    return (_highest(case) or 0.0) - pass_band_db(case.facts)
 
 
 # ------------------------------------------------------------------------- levels
 
 
-@TOPIC.slip("peak-from-zero", PEAK)
-def peak_from_zero(case: Case) -> Iterator[Guess]:
-    """Counted from 0 dB, where the pass band lies lower."""
-    yield Guess(case.truth + pass_band_db(case.facts), near=True)
-
-
-@TOPIC.slip("ratio-for-decibels", PEAK, PASS, Rung.PEAK_OF_Q, Rung.GAIN_OF_Q)
-def ratio_for_decibels(case: Case) -> Iterator[Guess]:
-    """The ratio of the voltages, with no logarithm taken of it."""
-    yield Guess(10 ** (case.truth / 20), near=True)
-
-
-@TOPIC.slip("counted-from-edge", PEAK)
-def counted_from_edge(case: Case) -> Iterator[Guess]:
-    """From the −3 dB line, and not from the pass band."""
-    yield Guess(case.truth + HALF_POWER_DB, near=True)
-
-
-@TOPIC.slip("corner-for-peak", PLACE)
-def corner_for_peak(case: Case) -> Iterator[Guess]:
-    """f0, where the lines meet."""
-    yield from many(case.facts.corner_hz, near=True)
-
-
-@TOPIC.slip("edge-for-peak", PLACE)
-def edge_for_peak(case: Case) -> Iterator[Guess]:
-    """The −3 dB edge, where the pass band ends."""
-    yield from many(*case.facts.edges_hz, near=True)
-
-
-@TOPIC.slip("pass-band-at-zero", PASS)
-def pass_band_at_zero(case: Case) -> Iterator[Guess]:
-    """The pass band taken to lie at 0 dB."""
-    yield Guess(0.0, near=True)
-
-
-@TOPIC.slip("level-of-edge", PASS)
-def level_of_edge(case: Case) -> Iterator[Guess]:
-    """The −3 dB level, at which the band ends."""
-    yield Guess(case.truth - HALF_POWER_DB, near=True)
-
-
-@TOPIC.slip("peak-for-pass-band", PASS)
-def peak_for_pass_band(case: Case) -> Iterator[Guess]:
-    """The highest point of a low-pass or high-pass, which is beside its pass band."""
-    if case.facts.type in ONE_SIDED and case.facts.peak_hz:
-        yield from many(decibels(case.facts.peak_gain or 0.0), near=True)
-
-
-@TOPIC.slip("loss-unsigned", PASS)
-def loss_unsigned(case: Case) -> Iterator[Guess]:
-    """A loss given without its sign."""
-    yield Guess(-case.truth, near=True)
+# Counted from 0 dB, where the pass band lies lower.
+TOPIC.answer("peak-from-zero", PEAK, by=lambda c: c.truth + pass_band_db(c.facts), near=True)
+# The ratio of the voltages, with no logarithm taken of it.
+TOPIC.answer(
+    "ratio-for-decibels", PEAK, PASS, Rung.PEAK_OF_Q, Rung.GAIN_OF_Q,
+    by=lambda c: 10 ** (c.truth / 20), near=True,
+)  # fmt: skip
+# From the −3 dB line, and not from the pass band.
+TOPIC.answer("counted-from-edge", PEAK, by=lambda c: c.truth + HALF_POWER_DB, near=True)
+# f0, where the lines meet.
+TOPIC.answer("corner-for-peak", PLACE, by=lambda c: c.facts.corner_hz, near=True)
+# The −3 dB edge, where the pass band ends.
+TOPIC.answer("edge-for-peak", PLACE, by=lambda c: c.facts.edges_hz, near=True)
+# The pass band taken to lie at 0 dB.
+TOPIC.answer("pass-band-at-zero", PASS, by=lambda c: 0.0, near=True)
+# The −3 dB level, at which the band ends.
+TOPIC.answer("level-of-edge", PASS, by=lambda c: c.truth - HALF_POWER_DB, near=True)
+# The highest point of a low-pass or high-pass, which is beside its pass band.
+TOPIC.answer(
+    "peak-for-pass-band", PASS,
+    by=lambda c: _highest(c) if c.facts.type.one_sided and c.facts.peak_hz else None, near=True,
+)  # fmt: skip
+# A loss given without its sign.
+TOPIC.answer("loss-unsigned", PASS, by=lambda c: -c.truth, near=True)
 
 
 # ------------------------------------------------------------------------- counts

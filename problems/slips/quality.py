@@ -7,7 +7,7 @@ bandwidth f0/Q: R/(2πL) in series, 1/(2πRC) in parallel.  Common practice, no 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from fractions import Fraction
 from functools import partial
 
@@ -17,8 +17,7 @@ from ..circuits.altered import without
 from ..circuits.model import Element, Ladder
 from ..questions.analyse import pass_band_gain
 from ..questions.model import Answer, Rung
-from .case import Case, Guess, Topic, many, names_of
-from .two_pole import LOW_OR_HIGH, WITH_BAND
+from .case import Answers, Case, Guess, Topic, many, names_of
 
 TOPIC = Topic("Q and bandwidth")
 
@@ -40,8 +39,7 @@ def _is_tank(case: Case) -> bool:
 def _with_only(case: Case, kept: Element) -> Answer | None:
     """The figure with one resistance; a resonator's by its formula, else of the circuit."""
     if case.resonator is not None:
-        assert kept.value is not None
-        return case.truth * _factor(case, case.resonator, kept.value)
+        return case.truth * _factor(case, case.resonator, kept.amount)
     left: Ladder | None = case.ladder
     for element in case.resistors:
         if element != kept and left is not None:
@@ -53,8 +51,7 @@ def _simple(case: Case, kept: Element) -> Iterator[float]:
     """√(L/C)/R and R·√(C/L) where resistances on both sides of the pair damp it."""
     if len(case.inductors) == len(case.capacitors) == 1:
         (coil,), (capacitor,) = case.inductors, case.capacitors
-        assert coil.value is not None and capacitor.value is not None and kept.value is not None
-        q = math.sqrt(coil.value / capacitor.value) / kept.value
+        q = math.sqrt(coil.amount / capacitor.amount) / kept.amount
         yield q
         yield 1 / q
 
@@ -98,7 +95,7 @@ def _joined_wrongly(case: Case, *, series: bool) -> Iterator[Guess]:
     found = case.resonator
     if found is None or len(case.resistors) < 2:
         return
-    ohms = [e.value for e in case.resistors if e.value is not None]
+    ohms = [e.amount for e in case.resistors]
     total, parallel = sum(ohms, Fraction(0)), 1 / sum((1 / r for r in ohms), Fraction(0))
     wrong, right = (total, parallel) if series else (parallel, total)
     if found.resistance != right:
@@ -118,14 +115,19 @@ def q_inverted(case: Case) -> Iterator[Guess]:
         yield Guess(1 / case.truth, (("true", how[0]), ("used", how[1])), near=True)
 
 
-@TOPIC.slip("l-c-swapped", Q)
-def l_c_swapped(case: Case) -> Iterator[Guess]:
-    """C/L under the root for L/C, and the other way round."""
-    found = case.resonator
-    if found is not None:
-        coil, capacitor = _values(found)
-        factor = capacitor / coil if found.series else coil / capacitor
-        yield Guess(case.truth * factor)
+def of_resonator(figure: Callable[[Case, Pair], float | tuple[float, ...] | None]) -> Answers:
+    """Answers from the one resonator, of a circuit that has one."""
+    return lambda case: None if case.resonator is None else figure(case, case.resonator)
+
+
+def _ratio(found: Pair) -> float:
+    """C/L of a series resonator, L/C of a parallel one."""
+    coil, capacitor = _values(found)
+    return capacitor / coil if found.series else coil / capacitor
+
+
+# C/L under the root for L/C, and the other way round.
+TOPIC.answer("l-c-swapped", Q, by=of_resonator(lambda c, p: c.truth * _ratio(p)))
 
 
 @TOPIC.slip("root-forgotten", Q)
@@ -145,19 +147,17 @@ def damping_ratio(case: Case) -> Iterator[Guess]:
     yield Guess(2 * case.truth)
 
 
-@TOPIC.slip("hertz-in-reactance", Q)
-def hertz_in_reactance(case: Case) -> Iterator[Guess]:
-    """f0·L/R for ω0·L/R, or R/(f0·L) for R/(ω0·L)."""
-    found = case.resonator
-    if found is not None:
-        factor = 1 / TWO_PI if found.series else TWO_PI
-        yield Guess(case.truth * factor)
+# f0·L/R for ω0·L/R, or R/(f0·L) for R/(ω0·L).
+TOPIC.answer(
+    "hertz-in-reactance", Q,
+    by=of_resonator(lambda c, p: c.truth * (1 / TWO_PI if p.series else TWO_PI)),
+)  # fmt: skip
 
 
 @TOPIC.slip("peak-as-q", Q)
 def peak_as_q(case: Case) -> Iterator[Guess]:
     """The height of the peak, Q/√(1 − 1/4Q²), for Q."""
-    if case.facts.type in LOW_OR_HIGH and case.truth > math.sqrt(0.5):
+    if case.facts.type.one_sided and case.truth > math.sqrt(0.5):
         peak = case.facts.peak_gain
         yield from many(peak, near=True)
         reference = max(case.facts.gain_low, case.facts.gain_high)
@@ -165,39 +165,37 @@ def peak_as_q(case: Case) -> Iterator[Guess]:
             yield Guess(peak / float(reference), near=True)
 
 
-@TOPIC.slip("gain-for-q", Q, Rung.LOADED_Q)
-def gain_for_q(case: Case) -> Iterator[Guess]:
-    """The gain of the pass band given for Q."""
-    gain = pass_band_gain(case.facts)
-    if gain:
-        yield Guess(float(gain), near=True)
+# The gain of the pass band given for Q.
+TOPIC.answer(
+    "gain-for-q", Q, Rung.LOADED_Q,
+    by=lambda c: float(gain) if (gain := pass_band_gain(c.facts)) else None, near=True,
+)  # fmt: skip
+# 20·log Q for Q.
+q_in_decibels = TOPIC.answer(
+    "q-in-decibels", Q, Rung.LOADED_Q,
+    by=lambda c: 20 * math.log10(c.truth) if c.truth > 1 else None, near=True,
+)  # fmt: skip
 
 
-@TOPIC.slip("q-in-decibels", Q, Rung.LOADED_Q)
-def q_in_decibels(case: Case) -> Iterator[Guess]:
-    """20·log Q for Q."""
-    if case.truth > 1:
-        yield Guess(20 * math.log10(case.truth), near=True)
+def _bands(case: Case, found: Pair, *, series: bool) -> tuple[float, ...]:
+    """What another formula than the resonator's own makes of the resistance, and of each one."""
+    if found.series is series:
+        return ()
+    coil, capacitor = _values(found)
+    ohms = (float(found.resistance), *(float(e.amount) for e in case.resistors))
+    return tuple(r / (TWO_PI * coil) if series else 1 / (TWO_PI * r * capacitor) for r in ohms)
 
 
-@TOPIC.slip("series-band-on-parallel", BANDWIDTH)
-def series_band_on_parallel(case: Case) -> Iterator[Guess]:
-    """B = R/(2πL) for a parallel resonator, whose bandwidth is 1/(2πRC)."""
-    found = case.resonator
-    if found is not None and not found.series:
-        coil, _ = _values(found)
-        for r in _resistances(case, found):
-            yield Guess(r / (TWO_PI * coil), near=True)
-
-
-@TOPIC.slip("parallel-band-on-series", BANDWIDTH)
-def parallel_band_on_series(case: Case) -> Iterator[Guess]:
-    """B = 1/(2πRC) for a series resonator, whose bandwidth is R/(2πL)."""
-    found = case.resonator
-    if found is not None and found.series:
-        _, capacitor = _values(found)
-        for r in _resistances(case, found):
-            yield Guess(1 / (TWO_PI * r * capacitor), near=True)
+# B = R/(2πL) for a parallel resonator, whose bandwidth is 1/(2πRC).
+TOPIC.answer(
+    "series-band-on-parallel", BANDWIDTH, near=True,
+    by=of_resonator(lambda c, p: _bands(c, p, series=True)),
+)  # fmt: skip
+# B = 1/(2πRC) for a series resonator, whose bandwidth is R/(2πL).
+TOPIC.answer(
+    "parallel-band-on-series", BANDWIDTH, near=True,
+    by=of_resonator(lambda c, p: _bands(c, p, series=False)),
+)  # fmt: skip
 
 
 @TOPIC.slip("bandwidth-times-q", BANDWIDTH)
@@ -207,17 +205,14 @@ def bandwidth_times_q(case: Case) -> Iterator[Guess]:
         yield Guess(case.facts.corner_hz * case.facts.q, near=True)
 
 
-@TOPIC.slip("half-band", BANDWIDTH)
-def half_band(case: Case) -> Iterator[Guess]:
-    """The distance from the centre to one edge, f0/2Q, for the whole band."""
-    if case.facts.type in WITH_BAND:
-        yield Guess(case.truth / 2)
-
-
-@TOPIC.slip("centre-for-bandwidth", BANDWIDTH)
-def centre_for_bandwidth(case: Case) -> Iterator[Guess]:
-    """f0 given for the bandwidth."""
-    yield from many(case.facts.corner_hz, near=True)
+# The distance from the centre to one edge, f0/2Q, for the whole band.
+half_band = TOPIC.answer(
+    "half-band", BANDWIDTH, by=lambda c: c.truth / 2 if c.facts.type.banded else None
+)
+# f0 given for the bandwidth.
+centre_for_bandwidth = TOPIC.answer(
+    "centre-for-bandwidth", BANDWIDTH, by=lambda c: c.facts.corner_hz, near=True
+)
 
 
 @TOPIC.slip("edge-for-bandwidth", BANDWIDTH)
@@ -242,18 +237,9 @@ def more_r_more_q_value(case: Case) -> Iterator[Guess]:
     found = case.resonator
     if found is not None and found.series:
         coil, capacitor = _values(found)
-        for element in (None, *case.resistors):
-            r = found.resistance if element is None else element.value
-            assert r is not None
-            yield Guess(float(r) * math.sqrt(capacitor / coil), near=True)
+        for ohms in (found.resistance, *(e.amount for e in case.resistors)):
+            yield Guess(float(ohms) * math.sqrt(capacitor / coil), near=True)
 
 
 def _values(found: Pair) -> tuple[float, float]:
-    coil, capacitor = found.inductor.value, found.capacitor.value
-    assert coil is not None and capacitor is not None
-    return float(coil), float(capacitor)
-
-
-def _resistances(case: Case, found: Pair) -> list[float]:
-    single = [float(e.value) for e in case.resistors if e.value is not None]
-    return [float(found.resistance), *single]
+    return float(found.inductor.amount), float(found.capacitor.amount)

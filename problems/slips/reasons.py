@@ -117,13 +117,7 @@ def _corner_slip(case: Case, choice: str) -> str | None:
 def _no_pole_slip(case: Case, choice: str) -> str | None:
     if choice != "each-adds":
         return _NO_POLE.get(choice)
-    counted = {
-        Reason.COMBINABLE: "combinable-counted",
-        Reason.ACROSS_SOURCE: "across-source-counted",
-        Reason.DANGLING: "dangling-counted",
-        Reason.DEPENDENT: "loop-counted",
-    }
-    return counted[case.facts.hidden[0].reason]
+    return next(slip for slip, why in HIDDEN.items() if why is case.facts.hidden[0].reason)
 
 
 _SLIP_OF: Mapping[Rung, Callable[[Case, str], str | None]] = {

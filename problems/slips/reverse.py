@@ -24,7 +24,7 @@ from ..questions.lookalikes import idle_parts
 from ..questions.model import Rung
 from ..questions.reverse import of_choice
 from ..questions.values import value_of
-from .case import Case, Guess, Topic, names_of
+from .case import Case, Guess, Topic, instead, names_of
 
 TOPIC = Topic("back to the circuit")
 
@@ -111,29 +111,18 @@ _REVERSE = _both_ways(
 )
 
 
-@TOPIC.slip("wrong-end-blamed", Rung.LOOKALIKE_REASON)
-def wrong_end_blamed(case: Case) -> Iterator[Guess]:
-    """The difference is there, at the other end."""
-    other = _OTHER_END.get(str(case.question.truth))
-    if other is not None:
-        yield Guess(other)
-
-
-@TOPIC.slip("circuits-exchanged", Rung.LOOKALIKE_REASON)
-def circuits_exchanged(case: Case) -> Iterator[Guess]:
-    """What the one shown does, said of the other."""
-    other = _REVERSE.get(str(case.question.truth))
-    if other is not None:
-        yield Guess(other)
-
-
-@TOPIC.slip("no-such-difference", Rung.LOOKALIKE_REASON)
-def no_such_difference(case: Case) -> Iterator[Guess]:
-    """A difference that is not there, at either end and either way round."""
+def _elsewhere(case: Case) -> tuple[str, ...]:
     truth = str(case.question.truth)
-    for choice in case.question.choices:
-        if choice.id not in (truth, _OTHER_END.get(truth), _REVERSE.get(truth)):
-            yield Guess(choice.id)
+    near = (truth, _OTHER_END.get(truth), _REVERSE.get(truth))
+    return tuple(choice.id for choice in case.question.choices if choice.id not in near)
+
+
+# The difference is there, at the other end.
+TOPIC.answer("wrong-end-blamed", Rung.LOOKALIKE_REASON, by=instead(_OTHER_END))
+# What the one shown does, said of the other.
+TOPIC.answer("circuits-exchanged", Rung.LOOKALIKE_REASON, by=instead(_REVERSE))
+# A difference that is not there, at either end and either way round.
+TOPIC.answer("no-such-difference", Rung.LOOKALIKE_REASON, by=_elsewhere)
 
 
 # ------------------------------------------------------------------------- the missing arm
@@ -169,10 +158,6 @@ def _name(case: Case) -> str:
     return value_of(case.question.values, "element", str)
 
 
-def _asked(case: Case) -> str:
-    return value_of(case.question.values, "asked", str)
-
-
 def _wanted(case: Case, key: str) -> Fraction | None:
     found = dict(case.question.values).get(key)
     return found.value if isinstance(found, Quantity) else None
@@ -186,7 +171,7 @@ def _solve(
     q: Callable[[float], float] = lambda x: x,
 ) -> float | None:
     """The element's value with something mistaken: the circuit, ω, or Q."""
-    circuit, name, asked = ladder or case.ladder, _name(case), _asked(case)
+    circuit, name, asked = ladder or case.ladder, _name(case), case.question.asked
     try:
         if asked == "q":
             wanted = _wanted(case, "q")
@@ -226,7 +211,7 @@ def _guess(case: Case, x: float | None, *, near: bool = False, **values: str) ->
 
 def _is_square(case: Case) -> bool:
     """Whether ω0² stands in the equation: two poles, and a frequency is wanted."""
-    return case.order == 2 and _asked(case) != "q"
+    return case.order == 2 and case.question.asked != "q"
 
 
 @TOPIC.slip("frequency-for-omega", *VALUES)
@@ -238,22 +223,21 @@ def frequency_for_omega(case: Case) -> Iterator[Guess]:
 @TOPIC.slip("two-pi-not-squared", *VALUES)
 def two_pi_not_squared(case: Case) -> Iterator[Guess]:
     """2π·f² for (2π·f)²."""
-    if _is_square(case) and _asked(case) != "both":
+    if _is_square(case) and case.question.asked != "both":
         yield from _guess(case, _solve(case, omega=lambda w: w / math.sqrt(TWO_PI)))
 
 
 @TOPIC.slip("root-not-undone", *VALUES)
 def root_not_undone(case: Case) -> Iterator[Guess]:
     """ω0 for ω0²: the root over L·C was forgotten when solving for the element."""
-    if _is_square(case) and _asked(case) != "both":
+    if _is_square(case) and case.question.asked != "both":
         yield from _guess(case, _solve(case, omega=math.sqrt))
 
 
-@TOPIC.slip("prefix-lost", *VALUES)
-def prefix_lost(case: Case) -> Iterator[Guess]:
-    """One prefix too many or too few."""
-    for factor in 1e3, 1e-3, 1e6, 1e-6:
-        yield Guess(case.truth * factor)
+# One prefix too many or too few, or two.
+prefix_lost = TOPIC.answer(
+    "prefix-lost", *VALUES, by=lambda c: tuple(c.truth * k for k in (1e3, 1e-3, 1e6, 1e-6))
+)
 
 
 @TOPIC.slip("load-ignored", *VALUES)
@@ -342,7 +326,7 @@ def whole_resistance(case: Case) -> Iterator[Guess]:
     if not name.startswith("R") or len(case.resistors) < 2:
         return
     pair = pair_of(case.ladder)
-    asked = _asked(case)
+    asked = case.question.asked
     others = names_of(e for e in case.resistors if e.name != name)
     if asked == "q" and pair is not None:
         w = case.facts.corner_hz

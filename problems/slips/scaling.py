@@ -20,7 +20,7 @@ from ..questions.scaling import (
     standard_form,
 )
 from ..questions.values import value_of
-from .case import Case, Guess, Topic
+from .case import Case, Guess, Topic, instead
 
 TOPIC = Topic("scaling")
 
@@ -67,138 +67,101 @@ def numerator_of_another_type(case: Case) -> Iterator[Guess]:
             yield Guess(f"{of.value}{TURNED}")
 
 
-def _ohms(case: Case) -> float:
-    """The impedance that the scaling goes to, or comes from."""
+def _scaled(case: Case, times: int = 1) -> float:
+    """What the impedance scales by: R up the scale for coils, 1/R for capacitors; so many times."""
     found = dict(case.question.values)
-    if isinstance(ohms := found.get("ohms"), Quantity):
-        return float(ohms.value)
-    named = str(found["resistor"])
-    return next(float(e.value) for e in case.resistors if e.name == named and e.value)
-
-
-def _power(case: Case) -> int:
-    """Which power of the impedance is right: 1 up the scale for coils, −1 for capacitors."""
+    ohms = found.get("ohms")
+    given = ohms.value if isinstance(ohms, Quantity) else None
+    impedance = float(given or case.ladder.part(str(found["resistor"])).amount)
     up = 1 if case.question.unit == "H" else -1
-    return up if case.rung is SCALED else -up
+    return impedance ** (times * (up if case.rung is SCALED else -up))
 
 
-@TOPIC.slip("hertz-for-radians", SCALED, PROTOTYPE)
-def hertz_for_radians(case: Case) -> Iterator[Guess]:
-    """Scaled by f0, and not by ω0 = 2πf0."""
-    up = case.rung is SCALED
-    yield Guess(case.truth * TWO_PI if up else case.truth / TWO_PI)
+# Scaled by f0, and not by ω0 = 2πf0.
+TOPIC.answer(
+    "hertz-for-radians", SCALED, PROTOTYPE,
+    by=lambda c: c.truth * TWO_PI if c.rung is SCALED else c.truth / TWO_PI,
+)  # fmt: skip
+# Only the frequency scaled.
+TOPIC.answer(
+    "impedance-not-scaled", SCALED, PROTOTYPE, by=lambda c: c.truth / _scaled(c), near=True
+)
+# A coil divided by the resistance, or a capacitor multiplied by it.
+TOPIC.answer(
+    "impedance-the-wrong-way", SCALED, PROTOTYPE, by=lambda c: c.truth / _scaled(c, 2), near=True
+)
+# f0 thought to go with the size of L and C, whatever their product does.
+TOPIC.answer(
+    "impedance-moves-the-corner", EFFECT,
+    by=lambda c: "f0-up" if c.question.asked != "frequency" else None,
+)  # fmt: skip
+# Q thought to follow one part alone, where its ratio to the others decides.
+TOPIC.answer("scaling-moves-q", EFFECT, by=lambda c: ("q-up", "q-down"))
+# Everything changed alike, so nothing is thought to change.
+TOPIC.answer("all-scaling-changes-nothing", EFFECT, by=lambda c: "both-stay")
 
 
-@TOPIC.slip("impedance-not-scaled", SCALED, PROTOTYPE)
-def impedance_not_scaled(case: Case) -> Iterator[Guess]:
-    """Only the frequency scaled."""
-    yield Guess(case.truth / _ohms(case) ** _power(case), near=True)
+def _which(case: Case) -> str:
+    """The figure that a part which is off moves."""
+    return "f0" if case.rung is F0 else "q"
 
 
-@TOPIC.slip("impedance-the-wrong-way", SCALED, PROTOTYPE)
-def impedance_the_wrong_way(case: Case) -> Iterator[Guess]:
-    """A coil divided by the resistance, or a capacitor multiplied by it."""
-    yield Guess(case.truth / _ohms(case) ** (2 * _power(case)), near=True)
-
-
-def _asked(case: Case) -> str:
-    return str(dict(case.question.values)["asked"])
-
-
-@TOPIC.slip("impedance-moves-the-corner", EFFECT)
-def impedance_moves_the_corner(case: Case) -> Iterator[Guess]:
-    """f0 thought to go with the size of L and C, whatever their product does."""
-    if _asked(case) != "frequency":
-        yield Guess("f0-up")
-
-
-@TOPIC.slip("scaling-moves-q", EFFECT)
-def scaling_moves_q(case: Case) -> Iterator[Guess]:
-    """Q thought to follow one part alone, where its ratio to the others decides."""
-    yield Guess("q-up")
-    yield Guess("q-down")
-
-
-@TOPIC.slip("all-scaling-changes-nothing", EFFECT)
-def all_scaling_changes_nothing(case: Case) -> Iterator[Guess]:
-    """Everything changed alike, so nothing is thought to change."""
-    yield Guess("both-stay")
-
-
-def _before(case: Case) -> tuple[float, float]:
-    """The figure with the part as it should be, and by what its value is multiplied."""
-    figure = figure_of(case.facts, "f0" if case.rung is F0 else "q")
+def _before(case: Case) -> float:
+    """The figure with the part as it should be."""
+    figure = figure_of(case.facts, _which(case))
     assert figure is not None
-    off = OFF[value_of(case.question.values, "off", str)]
-    return figure, float(1 + Fraction(off, 100))
+    return figure
 
 
-def _of(figure: float) -> Iterator[Guess]:
-    yield Guess(figure, near=True)
+def _factor(case: Case) -> float:
+    """By what the part's value is multiplied."""
+    return float(1 + Fraction(OFF[value_of(case.question.values, "off", str)], 100))
 
 
-@TOPIC.slip("tolerance-without-effect", F0, Q)
-def tolerance_without_effect(case: Case) -> Iterator[Guess]:
-    """The figure as it was."""
-    yield from _of(_before(case)[0])
+# The figure as it was.
+TOPIC.answer("tolerance-without-effect", F0, Q, by=_before, near=True)
+# Up where it goes down, by the same factor.
+TOPIC.answer("tolerance-the-other-way", F0, Q, by=lambda c: _before(c) ** 2 / c.truth, near=True)
 
 
-@TOPIC.slip("tolerance-the-other-way", F0, Q)
-def tolerance_the_other_way(case: Case) -> Iterator[Guess]:
-    """Up where it goes down, by the same factor."""
-    yield from _of(_before(case)[0] ** 2 / case.truth)
+def _without_root(case: Case) -> float | None:
+    power = sensitivity(case.facts, _which(case), value_of(case.question.values, "part", str))
+    if power is None or abs(abs(power) - 0.5) >= WHOLE:
+        return None
+    return _before(case) * _factor(case) if power > 0 else _before(case) / _factor(case)
 
 
-@TOPIC.slip("tolerance-without-root", F0, Q)
-def tolerance_without_root(case: Case) -> Iterator[Guess]:
-    """The whole factor, where the figure goes with its root."""
-    figure, factor = _before(case)
-    which, part = "f0" if case.rung is F0 else "q", value_of(case.question.values, "part", str)
-    power = sensitivity(case.facts, which, part)
-    if power is not None and abs(abs(power) - 0.5) < WHOLE:
-        yield from _of(figure * factor if power > 0 else figure / factor)
+# The whole factor, where the figure goes with its root.
+TOPIC.answer("tolerance-without-root", F0, Q, by=_without_root, near=True)
 
 
-@TOPIC.slip("per-cents-taken-over", F0, Q)
-def per_cents_taken_over(case: Case) -> Iterator[Guess]:
-    """So many per cent of the part, so many of the figure."""
-    figure, factor = _before(case)
-    rises = (case.truth > figure) == (factor > 1)
-    yield from _of(figure * (factor if rises else 2 - factor))
+def _per_cents(case: Case) -> float:
+    rises = (case.truth > _before(case)) == (_factor(case) > 1)
+    return _before(case) * (_factor(case) if rises else 2 - _factor(case))
 
+
+# So many per cent of the part, so many of the figure.
+TOPIC.answer("per-cents-taken-over", F0, Q, by=_per_cents, near=True)
 
 _VALUES = {id_: value for value, id_ in SENSITIVITIES.items()}
-
-
-@TOPIC.slip("sensitivity-of-the-other-sign", SENSITIVITY)
-def sensitivity_of_the_other_sign(case: Case) -> Iterator[Guess]:
-    """Up for down."""
-    yield Guess(SENSITIVITIES[-_VALUES[str(case.question.truth)]])
-
-
-@TOPIC.slip("sensitivity-without-root", SENSITIVITY)
-def sensitivity_without_root(case: Case) -> Iterator[Guess]:
-    """A whole per cent where the figure goes with a root."""
-    value = _VALUES[str(case.question.truth)]
-    if abs(value) == 0.5:
-        yield Guess(SENSITIVITIES[2 * value])
-        yield Guess(SENSITIVITIES[-2 * value])
-
-
-@TOPIC.slip("sensitivity-with-a-root", SENSITIVITY)
-def sensitivity_with_a_root(case: Case) -> Iterator[Guess]:
-    """Half a per cent where the figure goes with the part itself."""
-    value = _VALUES[str(case.question.truth)]
-    if abs(value) == 1:
-        yield Guess(SENSITIVITIES[value / 2])
-        yield Guess(SENSITIVITIES[-value / 2])
-
-
-@TOPIC.slip("no-part-of-the-figure", SENSITIVITY)
-def no_part_of_the_figure(case: Case) -> Iterator[Guess]:
-    """A part thought to have no say, or one that has none thought to have a say."""
-    if case.question.truth != "none":
-        yield Guess("none")
-        return
-    for other in SENSITIVITIES.values():
-        yield Guess(other)
+_MINUS_ONE, _MINUS_HALF, _NONE, _HALF, _ONE = SENSITIVITIES.values()
+# Up for down.
+TOPIC.answer(
+    "sensitivity-of-the-other-sign", SENSITIVITY,
+    by=lambda c: SENSITIVITIES[-_VALUES[str(c.question.truth)]],
+)  # fmt: skip
+# A whole per cent where the figure goes with a root.
+TOPIC.answer(
+    "sensitivity-without-root", SENSITIVITY,
+    by=instead({_HALF: (_ONE, _MINUS_ONE), _MINUS_HALF: (_MINUS_ONE, _ONE)}),
+)  # fmt: skip
+# Half a per cent where the figure goes with the part itself.
+TOPIC.answer(
+    "sensitivity-with-a-root", SENSITIVITY,
+    by=instead({_ONE: (_HALF, _MINUS_HALF), _MINUS_ONE: (_MINUS_HALF, _HALF)}),
+)  # fmt: skip
+# A part thought to have no say, or one that has none thought to have a say.
+TOPIC.answer(
+    "no-part-of-the-figure", SENSITIVITY,
+    by=lambda c: (*SENSITIVITIES.values(),) if c.question.truth == _NONE else _NONE,
+)  # fmt: skip

@@ -11,36 +11,30 @@ from collections.abc import Iterator
 
 from ..analysis.response import FilterType
 from ..questions.model import Rung
-from .case import Case, Guess, Topic
+from .case import Case, Guess, Topic, of_type
 
 TOPIC = Topic("slopes and phases")
 
 SLOPES = (Rung.LOW_SLOPE, Rung.HIGH_SLOPE)
 PHASES = (Rung.LOW_PHASE, Rung.HIGH_PHASE)
+BAND = FilterType.BAND_PASS
 
 
 def _sign(value: float) -> int:
     return (value > 0) - (value < 0)
 
 
-@TOPIC.slip("slope-sign", *SLOPES)
-def slope_sign(case: Case) -> Iterator[Guess]:
-    """A rise given as a fall, or the other way round."""
-    yield Guess(-int(case.truth))
-
-
-@TOPIC.slip("band-pass-skirts", *SLOPES)
-def band_pass_skirts(case: Case) -> Iterator[Guess]:
-    """40 dB/decade for each skirt of a two-pole band-pass, whose poles share the skirts."""
-    if case.facts.type is FilterType.BAND_PASS and case.order == 2:
-        yield Guess(2 * int(case.truth))
-
-
-@TOPIC.slip("twenty-for-forty", *SLOPES)
-def twenty_for_forty(case: Case) -> Iterator[Guess]:
-    """One pole's or zero's 20 dB/decade, where several work together."""
-    if abs(case.truth) > 20:
-        yield Guess(20 * _sign(case.truth))
+# A rise given as a fall, or the other way round.
+slope_sign = TOPIC.answer("slope-sign", *SLOPES, by=lambda c: -int(c.truth))
+# 40 dB/decade for each skirt of a two-pole band-pass, whose poles share the skirts.
+band_pass_skirts = TOPIC.answer(
+    "band-pass-skirts", *SLOPES,
+    by=of_type(BAND, lambda c: 2 * int(c.truth) if c.order == 2 else None),
+)  # fmt: skip
+# One pole's or zero's 20 dB/decade, where several work together.
+twenty_for_forty = TOPIC.answer(
+    "twenty-for-forty", *SLOPES, by=lambda c: 20 * _sign(c.truth) if abs(c.truth) > 20 else None
+)
 
 
 @TOPIC.slip("octave-for-decade", *SLOPES)
@@ -50,10 +44,8 @@ def octave_for_decade(case: Case) -> Iterator[Guess]:
     yield Guess(round(case.truth / math.log10(2)), typed_unit="dB/octave")
 
 
-@TOPIC.slip("ten-log", *SLOPES)
-def ten_log(case: Case) -> Iterator[Guess]:
-    """10·log of a voltage ratio: 10 dB/decade for each pole."""
-    yield Guess(int(case.truth) // 2)
+# 10·log of a voltage ratio: 10 dB/decade for each pole.
+ten_log = TOPIC.answer("ten-log", *SLOPES, by=lambda c: int(c.truth) // 2)
 
 
 @TOPIC.slip("zeros-left-out", Rung.HIGH_SLOPE)
@@ -63,67 +55,44 @@ def zeros_left_out_of_slope(case: Case) -> Iterator[Guess]:
         yield Guess(-20 * case.order)
 
 
-@TOPIC.slip("other-end", *SLOPES)
-def other_end_of_slope(case: Case) -> Iterator[Guess]:
-    """The slope of the other end."""
-    low = case.rung is Rung.LOW_SLOPE
-    yield Guess(case.facts.slope_high if low else case.facts.slope_low)
-
-
-@TOPIC.slip("band-pass-as-low-pass", *PHASES)
-def band_pass_as_low_pass(case: Case) -> Iterator[Guess]:
-    """0° to −180° for a band-pass, as if its pair of poles were all."""
-    if case.facts.type is FilterType.BAND_PASS:
-        yield Guess(0 if case.rung is Rung.LOW_PHASE else -90 * case.order)
-
-
-@TOPIC.slip("asymptote-at-corner", Rung.CORNER_PHASE)
-def asymptote_at_corner(case: Case) -> Iterator[Guess]:
-    """The phase of an end, where the poles have done nothing yet or all they ever do."""
-    yield Guess(case.facts.phase_high)
-    yield Guess(case.facts.phase_low)
-
-
-@TOPIC.slip("band-pass-as-low-pass", Rung.CORNER_PHASE)
-def band_pass_corner_as_low_pass(case: Case) -> Iterator[Guess]:
-    """−90° at the centre of a band-pass, as if its pair of poles were all."""
-    if case.facts.type is FilterType.BAND_PASS:
-        yield Guess(-45 * case.order)
-
-
-@TOPIC.slip("half-for-two", Rung.CORNER_PHASE)
-def half_for_two(case: Case) -> Iterator[Guess]:
-    """One pole's 45°, where two turn the phase together."""
-    if case.order == 2:
-        yield Guess(case.facts.phase_low - 45)
-
-
-@TOPIC.slip("zeros-left-out-of-phase", Rung.CORNER_PHASE)
-def zeros_left_out_of_phase(case: Case) -> Iterator[Guess]:
-    """A high-pass that starts at 0° like a low-pass, so that its poles alone are counted."""
-    if case.facts.type is FilterType.HIGH_PASS:
-        yield Guess(-45 * case.order)
-
-
-@TOPIC.slip("high-pass-starts-at-zero", Rung.LOW_PHASE)
-def high_pass_starts_at_zero(case: Case) -> Iterator[Guess]:
-    """A high-pass taken to start at 0°."""
-    if case.facts.type is FilterType.HIGH_PASS:
-        yield Guess(0)
-
-
-@TOPIC.slip("notch-jump-missed", Rung.HIGH_PHASE)
-def notch_jump_missed(case: Case) -> Iterator[Guess]:
-    """A notch without the jump by +180° at each pair of jω-axis zeros."""
-    if case.facts.type is FilterType.NOTCH:
-        yield Guess(int(case.truth) - 180 * case.facts.axis_zero_pairs)
-
-
-@TOPIC.slip("ninety-for-two", *PHASES)
-def ninety_for_two(case: Case) -> Iterator[Guess]:
-    """One pole's or zero's 90°, where several turn the phase together."""
-    if abs(case.truth) > 90:
-        yield Guess(90 * _sign(case.truth))
+# The slope of the other end.
+TOPIC.answer(
+    "other-end", *SLOPES,
+    by=lambda c: c.facts.slope_high if c.rung is Rung.LOW_SLOPE else c.facts.slope_low,
+)  # fmt: skip
+# 0° to −180° for a band-pass, as if its pair of poles were all.
+TOPIC.answer(
+    "band-pass-as-low-pass", *PHASES,
+    by=of_type(BAND, lambda c: 0 if c.rung is Rung.LOW_PHASE else -90 * c.order),
+)  # fmt: skip
+# The phase of an end, where the poles have done nothing yet or all they ever do.
+TOPIC.answer(
+    "asymptote-at-corner", Rung.CORNER_PHASE, by=lambda c: (c.facts.phase_high, c.facts.phase_low)
+)
+# −90° at the centre of a band-pass, as if its pair of poles were all.
+TOPIC.answer("band-pass-as-low-pass", Rung.CORNER_PHASE, by=of_type(BAND, lambda c: -45 * c.order))
+# One pole's 45°, where two turn the phase together.
+TOPIC.answer(
+    "half-for-two", Rung.CORNER_PHASE, by=lambda c: c.facts.phase_low - 45 if c.order == 2 else None
+)
+# A high-pass that starts at 0° like a low-pass, so that its poles alone are counted.
+TOPIC.answer(
+    "zeros-left-out-of-phase", Rung.CORNER_PHASE,
+    by=of_type(FilterType.HIGH_PASS, lambda c: -45 * c.order),
+)  # fmt: skip
+# A high-pass taken to start at 0°.
+TOPIC.answer(
+    "high-pass-starts-at-zero", Rung.LOW_PHASE, by=of_type(FilterType.HIGH_PASS, lambda c: 0)
+)
+# A notch without the jump by +180° at each pair of jω-axis zeros.
+TOPIC.answer(
+    "notch-jump-missed", Rung.HIGH_PHASE,
+    by=of_type(FilterType.NOTCH, lambda c: int(c.truth) - 180 * c.facts.axis_zero_pairs),
+)  # fmt: skip
+# One pole's or zero's 90°, where several turn the phase together.
+TOPIC.answer(
+    "ninety-for-two", *PHASES, by=lambda c: 90 * _sign(c.truth) if abs(c.truth) > 90 else None
+)
 
 
 @TOPIC.slip("phase-sign", *PHASES, Rung.CORNER_PHASE)
@@ -134,11 +103,11 @@ def phase_sign(case: Case) -> Iterator[Guess]:
         yield Guess(-int(case.truth))
 
 
-@TOPIC.slip("phase-folded", *PHASES)
-def phase_folded(case: Case) -> Iterator[Guess]:
-    """A phase beyond ±180° folded back by a whole turn: −90° for 270°."""
-    if abs(case.truth) == 270:
-        yield Guess(int(case.truth) - 360 * _sign(case.truth))
+# A phase beyond ±180° folded back by a whole turn: −90° for 270°.
+TOPIC.answer(
+    "phase-folded", *PHASES,
+    by=lambda c: int(c.truth) - 360 * _sign(c.truth) if abs(c.truth) == 270 else None,
+)  # fmt: skip
 
 
 @TOPIC.slip("phase-at-corner", *PHASES)
@@ -148,8 +117,8 @@ def phase_at_corner(case: Case) -> Iterator[Guess]:
         yield Guess((case.facts.phase_low + case.facts.phase_high) // 2)
 
 
-@TOPIC.slip("other-end", *PHASES)
-def other_end_of_phase(case: Case) -> Iterator[Guess]:
-    """The phase of the other end."""
-    low = case.rung is Rung.LOW_PHASE
-    yield Guess(case.facts.phase_high if low else case.facts.phase_low)
+# The phase of the other end.
+TOPIC.answer(
+    "other-end", *PHASES,
+    by=lambda c: c.facts.phase_high if c.rung is Rung.LOW_PHASE else c.facts.phase_low,
+)  # fmt: skip

@@ -86,8 +86,7 @@ def turn_not_centred(case: Case) -> Iterator[Guess]:
 
 def _like(case: Case, *, how: Callable[[Ladder], Ladder | None]) -> Iterator[Guess]:
     """The sketch of an altered circuit, if it is of the same type and pole count."""
-    altered = how(case.ladder)
-    found = altered and altered_facts(altered)
+    found = altered_facts(how(case.ladder))
     if found and case.facts.is_alike(found) and found.transfer.order == case.order:
         yield from _guess(_TRUE[case.rung](found))
 
@@ -360,7 +359,7 @@ for _id in ("combinable-counted", "across-source-counted", "dangling-counted"):
 @TOPIC.slip("roles-swapped", GAIN, PHASE, MAP)
 def roles_swapped_sketch(case: Case) -> Iterator[Guess]:
     """L taken for C and C for L: another shape, with breaks where they were."""
-    found = altered_facts(swapped) if (swapped := roles_swapped(case.ladder)) else None
+    found = altered_facts(roles_swapped(case.ladder))
     if found is None:
         return
     if case.rung is MAP:

@@ -9,13 +9,15 @@ from __future__ import annotations
 from collections.abc import Iterator
 from functools import partial
 
+from ..analysis.resonator import resonator_of
 from ..circuits.model import Kind
 from ..quantities.units import Quantity
 from ..questions.model import Rung
 from ..questions.sources import chosen_circuit, half_duals, plan_of
 from ..questions.values import value_of
 from .case import Case, Guess, Topic
-from .energy import ON_CURRENT, by_ohms, resonator
+from .energy import ON_CURRENT, by_ohms
+from .reverse import prefix_lost
 
 TOPIC = Topic("current sources and duals")
 
@@ -25,8 +27,7 @@ def current_through_load(case: Case) -> Iterator[Guess]:
     """Vs/(Rs + RL): the current into the load, for that into a short."""
     source, load = case.ladder.source, case.ladder.load
     if source is not None and load is not None:
-        assert source.value is not None and load.value is not None
-        share = float(source.value / (source.value + load.value))
+        share = float(source.amount / (source.amount + load.amount))
         yield Guess(case.truth * share, (("load", load.name),))
 
 
@@ -35,22 +36,21 @@ def load_for_source(case: Case) -> Iterator[Guess]:
     """Vs/RL."""
     source, load = case.ladder.source, case.ladder.load
     if source is not None and load is not None:
-        assert source.value is not None and load.value is not None
-        yield Guess(case.truth * float(source.value / load.value), (("load", load.name),))
+        yield Guess(case.truth * float(source.amount / load.amount), (("load", load.name),))
 
 
 @TOPIC.slip("voltage-times-resistance", Rung.SOURCE_CURRENT)
 def voltage_times_resistance(case: Case) -> Iterator[Guess]:
     """Vs·Rs, which is no current."""
     source = case.ladder.source
-    assert source is not None and source.value is not None
-    yield Guess(case.truth * float(source.value) ** 2)
+    assert source is not None
+    yield Guess(case.truth * float(source.amount) ** 2)
 
 
 @TOPIC.slip("source-resistance-dropped", *ON_CURRENT)
 def source_resistance_dropped(case: Case) -> Iterator[Guess]:
     """The source's resistance gone with the voltage source."""
-    found = resonator(case)
+    found = resonator_of(case.ladder)
     values = (("source", found.source.name if found.source else ""),)
     yield Guess(by_ohms(case, found.ohms(found.behind)), values)
 
@@ -58,53 +58,36 @@ def source_resistance_dropped(case: Case) -> Iterator[Guess]:
 @TOPIC.slip("load-ignored", *ON_CURRENT)
 def load_ignored(case: Case) -> Iterator[Guess]:
     """The load left out."""
-    found = resonator(case)
+    found = resonator_of(case.ladder)
     if found.load is not None:
         yield Guess(by_ohms(case, found.ohms(found.without_load)))
 
 
-@TOPIC.slip("reactance-for-tank", Rung.SEEN_RESISTANCE)
-def reactance_for_tank(case: Case) -> Iterator[Guess]:
-    """√(L/C), the reactance of L and of C, for what the tank is at resonance."""
-    yield Guess(resonator(case).reactance, near=True)
+# √(L/C), the reactance of L and of C, for what the tank is at resonance.
+TOPIC.answer(
+    "reactance-for-tank",
+    Rung.SEEN_RESISTANCE,
+    by=lambda c: resonator_of(c.ladder).reactance,
+    near=True,
+)
 
 
 # ------------------------------------------------------------------------- duals
 
 
-def _ohms(case: Case) -> float:
-    return float(value_of(case.question.values, "ohms", Quantity).value)
+def _scaled(case: Case, power: int) -> float:
+    """The dual's value with a power of R too many, of L over R² and C times R²."""
+    factor = float(value_of(case.question.values, "ohms", Quantity).value) ** power
+    return case.truth * factor if case.question.asked == Kind.L.value else case.truth / factor
 
 
-def _from_coil(case: Case) -> bool:
-    return value_of(case.question.values, "asked", str) == Kind.L.value
-
-
-@TOPIC.slip("dual-not-squared", Rung.DUAL_VALUE)
-def dual_not_squared(case: Case) -> Iterator[Guess]:
-    """L/R or C·R for L/R² or C·R²."""
-    yield Guess(case.truth * _ohms(case) if _from_coil(case) else case.truth / _ohms(case))
-
-
-@TOPIC.slip("dual-upside-down", Rung.DUAL_VALUE)
-def dual_upside_down(case: Case) -> Iterator[Guess]:
-    """L·R² or C/R²."""
-    squared = _ohms(case) ** 2
-    yield Guess(case.truth * squared**2 if _from_coil(case) else case.truth / squared**2)
-
-
-@TOPIC.slip("dual-same-number", Rung.DUAL_VALUE)
-def dual_same_number(case: Case) -> Iterator[Guess]:
-    """The number of henries taken for farads, or the reverse."""
-    squared = _ohms(case) ** 2
-    yield Guess(case.truth * squared if _from_coil(case) else case.truth / squared)
-
-
-@TOPIC.slip("prefix-lost", Rung.DUAL_VALUE)
-def prefix_lost(case: Case) -> Iterator[Guess]:
-    """One prefix too many or too few."""
-    for factor in 1e3, 1e-3, 1e6, 1e-6:
-        yield Guess(case.truth * factor)
+# L/R or C·R for L/R² or C·R².
+TOPIC.answer("dual-not-squared", Rung.DUAL_VALUE, by=lambda c: _scaled(c, 1))
+# L·R² or C/R².
+TOPIC.answer("dual-upside-down", Rung.DUAL_VALUE, by=lambda c: _scaled(c, 4))
+# The number of henries taken for farads, or the reverse.
+TOPIC.answer("dual-same-number", Rung.DUAL_VALUE, by=lambda c: _scaled(c, 2))
+TOPIC.slip("prefix-lost", Rung.DUAL_VALUE)(prefix_lost)
 
 
 def _half_dual(case: Case, *, slip: str) -> Iterator[Guess]:

@@ -7,13 +7,15 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from functools import partial
 
 from ..analysis.response import TWO_PI
 from ..questions.model import PLACES, Rung
-from ..questions.poles import pole_pair
-from ..questions.steps import SAME_LEVEL, StepSeen, first_moment, last_moment, seen
-from .case import Case, Guess, Topic, many
+from ..questions.outputs import dc_output, high_output
+from ..questions.steps import SAME_LEVEL, StepSeen, seen
+from .case import Case, Guess, Topic
 from .one_pole import load_ignored, radians_as_hertz, source_ignored
+from .poles import of_pair
 from .quality import damping_ratio
 
 TOPIC = Topic("the step response")
@@ -37,7 +39,7 @@ def start_and_end_exchanged(case: Case) -> Iterator[Guess]:
     """The first moment taken for DC, and the end for high frequency."""
     facts = case.facts
     if case.rung in (FIRST, LAST):
-        yield Guess((last_moment if case.rung is FIRST else first_moment)(facts))
+        yield Guess((dc_output if case.rung is FIRST else high_output)(facts))
         return
     start, end = float(facts.gain_high), float(facts.gain_low)
     for place, curve in _curves(case):
@@ -45,53 +47,35 @@ def start_and_end_exchanged(case: Case) -> Iterator[Guess]:
             yield Guess(place)
 
 
-@TOPIC.slip("output-cannot-jump", FIRST)
-def output_cannot_jump(case: Case) -> Iterator[Guess]:
-    """Everything thought to start at zero, since it needs time."""
-    yield Guess("nothing")
-
-
-@TOPIC.slip("step-is-all-there", FIRST, LAST)
-def step_is_all_there(case: Case) -> Iterator[Guess]:
-    """The source is at 1 V, and so the output is thought to be."""
-    yield Guess("all")
-
-
-@TOPIC.slip("settles-to-nothing", LAST)
-def settles_to_nothing(case: Case) -> Iterator[Guess]:
-    """Whatever a step starts is thought to die away to zero."""
-    yield Guess("nothing")
+# Everything thought to start at zero, since it needs time.
+TOPIC.answer("output-cannot-jump", FIRST, by=lambda c: "nothing")
+# The source is at 1 V, and so the output is thought to be.
+TOPIC.answer("step-is-all-there", FIRST, LAST, by=lambda c: "all")
+# Whatever a step starts is thought to die away to zero.
+TOPIC.answer("settles-to-nothing", LAST, by=lambda c: "nothing")
 
 
 # ------------------------------------------------------------------- which of four
 
 
-@TOPIC.slip("start-not-compared", *WHICH)
-def start_not_compared(case: Case) -> Iterator[Guess]:
-    """Another start with the right end."""
+_COMPARED = {
+    "start-not-compared": (False, True),
+    "end-not-compared": (True, False),
+    "pace-not-compared": (True, True),  # nor how it swings
+}
+"""By slip, whether the curve chosen has the right start, and the right end."""
+
+
+def _compared(case: Case, *, fits: tuple[bool, bool]) -> Iterator[Guess]:
     start, end = float(case.facts.gain_high), float(case.facts.gain_low)
     for place, curve in _curves(case):
-        if not _is(curve, curve.start, start) and _is(curve, curve.end, end):
+        found = _is(curve, curve.start, start), _is(curve, curve.end, end)
+        if found == fits and place != case.question.truth:
             yield Guess(place)
 
 
-@TOPIC.slip("end-not-compared", *WHICH)
-def end_not_compared(case: Case) -> Iterator[Guess]:
-    """Another end with the right start."""
-    start, end = float(case.facts.gain_high), float(case.facts.gain_low)
-    for place, curve in _curves(case):
-        if _is(curve, curve.start, start) and not _is(curve, curve.end, end):
-            yield Guess(place)
-
-
-@TOPIC.slip("pace-not-compared", *WHICH)
-def pace_not_compared(case: Case) -> Iterator[Guess]:
-    """Start and end right; how long it takes, or how it swings, not looked at."""
-    start, end = float(case.facts.gain_high), float(case.facts.gain_low)
-    for place, curve in _curves(case):
-        alike = _is(curve, curve.start, start) and _is(curve, curve.end, end)
-        if alike and place != case.question.truth:
-            yield Guess(place)
+for _id, _fits in _COMPARED.items():
+    TOPIC.slip(_id, *WHICH)(partial(_compared, fits=_fits))
 
 
 def _curves(case: Case) -> Iterator[tuple[str, StepSeen]]:
@@ -108,10 +92,8 @@ def _is(curve: StepSeen, volts: float, wanted: float) -> bool:
 # ------------------------------------------------------------------- overshoot
 
 
-@TOPIC.slip("percent-left-out", *SHARES)
-def percent_left_out(case: Case) -> Iterator[Guess]:
-    """A number of per cent without its sign."""
-    yield Guess(100 * case.truth)
+# A number of per cent without its sign.
+TOPIC.answer("percent-left-out", *SHARES, Rung.LOAD_SHARE, by=lambda c: 100 * c.truth)
 
 
 @TOPIC.slip("whole-peak", *SHARES)
@@ -123,18 +105,13 @@ def whole_peak(case: Case) -> Iterator[Guess]:
         yield Guess(end * (1 + case.truth), near=True)
 
 
-@TOPIC.slip("overshoot-in-volts", *SHARES)
-def overshoot_in_volts(case: Case) -> Iterator[Guess]:
-    """Volts above the final value, not divided by it."""
-    end = float(case.facts.gain_low)
-    if end < 1:
-        yield Guess(end * case.truth, near=True)
-
-
-@TOPIC.slip("whole-period-to-peak", *SHARES)
-def whole_period_to_peak(case: Case) -> Iterator[Guess]:
-    """The envelope after a whole period, where the first low point is, for that after half."""
-    yield Guess(case.truth**2)
+# Volts above the final value, not divided by it.
+TOPIC.answer(
+    "overshoot-in-volts", *SHARES,
+    by=lambda c: float(c.facts.gain_low) * c.truth if c.facts.gain_low < 1 else None, near=True,
+)  # fmt: skip
+# The envelope after a whole period, where the first low point is, for that after half.
+TOPIC.answer("whole-period-to-peak", *SHARES, by=lambda c: c.truth**2)
 
 
 @TOPIC.slip("q-for-damping-ratio", Rung.OVERSHOOT)
@@ -153,12 +130,11 @@ def half_forgotten_in_damping(case: Case) -> Iterator[Guess]:
         yield Guess(math.exp(-math.pi / math.sqrt(q * q - 1)), near=True)
 
 
-@TOPIC.slip("root-left-out-of-overshoot", Rung.OVERSHOOT)
-def root_left_out_of_overshoot(case: Case) -> Iterator[Guess]:
-    """e^(−πζ): ω0 for the frequency at which it rings."""
-    q = case.facts.q
-    if q is not None:
-        yield Guess(math.exp(-math.pi / (2 * q)), near=True)
+# e^(−πζ): ω0 for the frequency at which it rings.
+TOPIC.answer(
+    "root-left-out-of-overshoot", Rung.OVERSHOOT,
+    by=lambda c: math.exp(-math.pi / (2 * c.facts.q)) if c.facts.q else None, near=True,
+)  # fmt: skip
 
 
 @TOPIC.slip("resonance-peak-for-overshoot", Rung.OVERSHOOT)
@@ -172,87 +148,51 @@ def resonance_peak_for_overshoot(case: Case) -> Iterator[Guess]:
 # ------------------------------------------------------------------- swings, and Q from them
 
 
-@TOPIC.slip("half-swings-counted", Rung.SWINGS)
-def half_swings_counted(case: Case) -> Iterator[Guess]:
-    """Swings to either side counted, two to a period."""
-    yield Guess(2 * case.truth)
-
-
-@TOPIC.slip("one-time-constant", Rung.SWINGS)
-def one_time_constant(case: Case) -> Iterator[Guess]:
-    """Counted for one time constant, to 37 %, only."""
-    yield Guess(case.truth / math.pi)
-
-
-@TOPIC.slip("swings-by-thumb", Rung.SWINGS)
-def swings_by_thumb(case: Case) -> Iterator[Guess]:
-    """Q swings, where Q is too small for that rule."""
-    yield from many(case.facts.q, near=True)
-
-
-@TOPIC.slip("damping-for-swings", Rung.SWINGS)
-def damping_for_swings(case: Case) -> Iterator[Guess]:
-    """The damping ratio for the number of swings."""
-    found = pole_pair(case.facts)
-    if found is not None:
-        yield Guess(found.decay / found.radius, near=True)
-
-
-@TOPIC.slip("half-period-read", Rung.READ_RINGING)
-def half_period_read(case: Case) -> Iterator[Guess]:
-    """The time to the first peak, or from a high point to a low one, taken for a period."""
-    yield Guess(2 * case.truth)
-
-
-@TOPIC.slip("two-periods-read", Rung.READ_RINGING)
-def two_periods_read(case: Case) -> Iterator[Guess]:
-    """Every second high point."""
-    yield Guess(case.truth / 2)
-
-
-@TOPIC.slip("overshoot-for-q", Rung.READ_STEP_Q)
-def overshoot_for_q(case: Case) -> Iterator[Guess]:
-    """The highest value, relative to the end, taken for Q as if it were a gain at resonance."""
-    found = pole_pair(case.facts)
-    if found is not None:
-        share = math.exp(-math.pi * found.decay / found.height)
-        yield Guess(1 + share, near=True)
-        yield Guess(share, near=True)
-
-
-@TOPIC.slip("period-in-decrement", Rung.READ_STEP_Q)
-def period_in_decrement(case: Case) -> Iterator[Guess]:
-    """The overshoot taken for what is left after a whole period: ln of it over 2π, not over π."""
-    found = pole_pair(case.facts)
-    if found is not None:
-        yield Guess(math.sqrt((2 * found.height / found.decay) ** 2 + 1) / 2, near=True)
+# Swings to either side counted, two to a period.
+TOPIC.answer("half-swings-counted", Rung.SWINGS, by=lambda c: 2 * c.truth)
+# Counted for one time constant, to 37 %, only.
+TOPIC.answer("one-time-constant", Rung.SWINGS, by=lambda c: c.truth / math.pi)
+# Q swings, where Q is too small for that rule.
+TOPIC.answer("swings-by-thumb", Rung.SWINGS, by=lambda c: c.facts.q, near=True)
+# The damping ratio for the number of swings.
+TOPIC.answer(
+    "damping-for-swings", Rung.SWINGS, by=of_pair(lambda _, p: p.decay / p.radius), near=True
+)
+# The time to the first peak, or from a high point to a low one, taken for a period.
+TOPIC.answer("half-period-read", Rung.READ_RINGING, by=lambda c: 2 * c.truth)
+# Every second high point.
+TOPIC.answer("two-periods-read", Rung.READ_RINGING, by=lambda c: c.truth / 2)
+# The highest value, relative to the end, taken for Q as if it were a gain at resonance.
+TOPIC.answer(
+    "overshoot-for-q", Rung.READ_STEP_Q, by=of_pair(lambda _, p: (1 + p.swing, p.swing)), near=True
+)
+# The overshoot taken for what is left after a whole period: ln of it over 2π, not over π.
+TOPIC.answer(
+    "period-in-decrement", Rung.READ_STEP_Q,
+    by=of_pair(lambda _, p: math.sqrt((2 * p.height / p.decay) ** 2 + 1) / 2), near=True,
+)  # fmt: skip
 
 
 # ------------------------------------------------------------------- times of one pole
 
 
-@TOPIC.slip("rise-for-time-constant", TAU, Rung.READ_TAU)
-def rise_for_time_constant(case: Case) -> Iterator[Guess]:
-    """The rise time from 10 to 90 % for τ."""
-    yield Guess(case.truth * math.log(9))
+def _taus(case: Case) -> float:
+    """How many time constants the time asked for is."""
+    return math.log(9) if case.rung is RISE else 1.0
 
 
-@TOPIC.slip("settled-for-time-constant", TAU, RISE, Rung.READ_TAU)
-def settled_for_time_constant(case: Case) -> Iterator[Guess]:
-    """Five time constants, after which all is settled."""
-    yield Guess(case.truth * 5 / (math.log(9) if case.rung is RISE else 1))
-
-
-@TOPIC.slip("half-value-time", TAU, RISE, Rung.READ_TAU)
-def half_value_time(case: Case) -> Iterator[Guess]:
-    """The time to half of the change, τ·ln 2."""
-    yield Guess(case.truth * math.log(2) / (math.log(9) if case.rung is RISE else 1))
-
-
-@TOPIC.slip("wrong-third", Rung.READ_TAU)
-def wrong_third(case: Case) -> Iterator[Guess]:
-    """37 % of the change for 63 %: read where only a third of it is done."""
-    yield Guess(-case.truth * math.log(1 - math.exp(-1)))
+# The rise time from 10 to 90 % for τ.
+TOPIC.answer("rise-for-time-constant", TAU, Rung.READ_TAU, by=lambda c: c.truth * math.log(9))
+# Five time constants, after which all is settled.
+TOPIC.answer(
+    "settled-for-time-constant", TAU, RISE, Rung.READ_TAU, by=lambda c: c.truth * 5 / _taus(c)
+)
+# The time to half of the change, τ·ln 2.
+TOPIC.answer(
+    "half-value-time", TAU, RISE, Rung.READ_TAU, by=lambda c: c.truth * math.log(2) / _taus(c)
+)
+# 37 % of the change for 63 %: read where only a third of it is done.
+TOPIC.answer("wrong-third", Rung.READ_TAU, by=lambda c: -c.truth * math.log(1 - math.exp(-1)))
 
 
 @TOPIC.slip("time-constant-for-rise", RISE)
@@ -262,14 +202,7 @@ def time_constant_for_rise(case: Case) -> Iterator[Guess]:
     yield Guess(case.truth * math.log(10) / math.log(9), near=True)
 
 
-@TOPIC.slip("turn-in-rise", RISE)
-def turn_in_rise(case: Case) -> Iterator[Guess]:
-    """ω0 and f0 mixed up in 0.35/f0 = 2.2/ω0."""
-    yield Guess(case.truth * TWO_PI)
-    yield Guess(case.truth / TWO_PI)
-
-
-@TOPIC.slip("corner-for-time", TAU)
-def corner_for_time(case: Case) -> Iterator[Guess]:
-    """L and R, or R and C, upside down: one over τ."""
-    yield Guess(1 / case.truth)
+# ω0 and f0 mixed up in 0.35/f0 = 2.2/ω0.
+TOPIC.answer("turn-in-rise", RISE, by=lambda c: (c.truth * TWO_PI, c.truth / TWO_PI))
+# L and R, or R and C, upside down: one over τ.
+TOPIC.answer("corner-for-time", TAU, by=lambda c: 1 / c.truth)

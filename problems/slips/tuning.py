@@ -3,18 +3,15 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
-from fractions import Fraction
+from collections.abc import Callable
 
 from ..quantities.units import Quantity
 from ..questions.model import Rung
 from ..questions.tuning import LOWER, SAME, UPPER, farads, tuned
 from ..questions.values import value_of
-from .case import Case, Guess, Topic
+from .case import Answers, Case, Topic, instead
 
-TOPIC = Topic("tuning")
-
-_OTHER = {LOWER: UPPER, UPPER: LOWER}
+TOPIC = Topic("tuning", as_asked=True)
 
 
 def _band(case: Case) -> tuple[float, float]:
@@ -23,146 +20,101 @@ def _band(case: Case) -> tuple[float, float]:
     return float(low), float(high)
 
 
-def _near(case: Case, *answers: float) -> Iterator[Guess]:
-    for answer in answers:
-        yield Guess(answer, case.question.values, near=True)
+def _of_band(figure: Callable[[float, float], float]) -> Answers:
+    """Answers from the two ends of the band, in Hz."""
+    return lambda case: figure(*_band(case))
 
 
-@TOPIC.slip("tuning-not-squared", Rung.TUNING_RATIO)
-def tuning_not_squared(case: Case) -> Iterator[Guess]:
-    """The ratio of the frequencies: the root in f0 forgotten."""
-    low, high = _band(case)
-    yield from _near(case, high / low)
+# The ratio of the frequencies: the root in f0 forgotten.
+TOPIC.answer(
+    "tuning-not-squared", Rung.TUNING_RATIO, by=_of_band(lambda low, high: high / low), near=True
+)
+# The root of the ratio for its square.
+TOPIC.answer(
+    "tuning-root",
+    Rung.TUNING_RATIO,
+    by=_of_band(lambda low, high: math.sqrt(high / low)),
+    near=True,
+)
+# The smaller over the larger.
+TOPIC.answer("tuning-inverted", Rung.TUNING_RATIO, by=lambda c: 1 / c.truth, near=True)
 
 
-@TOPIC.slip("tuning-root", Rung.TUNING_RATIO)
-def tuning_root(case: Case) -> Iterator[Guess]:
-    """The root of the ratio for its square."""
-    low, high = _band(case)
-    yield from _near(case, math.sqrt(high / low))
-
-
-@TOPIC.slip("tuning-inverted", Rung.TUNING_RATIO)
-def tuning_inverted(case: Case) -> Iterator[Guess]:
-    """The smaller over the larger."""
-    yield from _near(case, 1 / case.truth)
-
-
-def _change(case: Case) -> Fraction:
-    """f0 at the end asked about, over f0 at the other."""
+def _changed(case: Case, power: int) -> float:
+    """A power of f0 at the end asked about, over f0 at the other."""
     found = tuned(case.ladder, case.question.values)
-    return found.ratio if found.here == LOWER else 1 / found.ratio
+    return float(found.ratio if found.here == LOWER else 1 / found.ratio) ** power
 
 
-@TOPIC.slip("q-kept-over-band", Rung.TUNED_Q)
-def q_kept_over_band(case: Case) -> Iterator[Guess]:
-    """Q thought to be the same at both ends."""
-    yield from _near(case, case.facts.q or 1.0)
+def _power(case: Case) -> int:
+    """Which power of f0 Q goes with."""
+    return tuned(case.ladder, case.question.values).powers[0]
 
 
-@TOPIC.slip("q-other-way", Rung.TUNED_Q)
-def q_other_way(case: Case) -> Iterator[Guess]:
-    """Q falling where it rises: series for parallel, or the coil for the capacitor."""
-    power = tuned(case.ladder, case.question.values).powers[0]
-    yield from _near(case, case.truth / float(_change(case)) ** (2 * power))
+def _kept(case: Case) -> float:
+    """The bandwidth as drawn."""
+    return case.facts.bandwidth_hz or 1.0
 
 
-@TOPIC.slip("q-by-the-square", Rung.TUNED_Q)
-def q_by_the_square(case: Case) -> Iterator[Guess]:
-    """Q changed as the part is, by the square of the frequency's ratio."""
-    power = tuned(case.ladder, case.question.values).powers[0]
-    yield from _near(case, case.truth * float(_change(case)) ** power)
+# Q thought to be the same at both ends.
+TOPIC.answer("q-kept-over-band", Rung.TUNED_Q, by=lambda c: c.facts.q or 1.0, near=True)
+# Q falling where it rises: series for parallel, or the coil for the capacitor.
+TOPIC.answer(
+    "q-other-way", Rung.TUNED_Q, by=lambda c: c.truth / _changed(c, 2 * _power(c)), near=True
+)
+# Q changed as the part is, by the square of the frequency's ratio.
+TOPIC.answer(
+    "q-by-the-square", Rung.TUNED_Q, by=lambda c: c.truth * _changed(c, _power(c)), near=True
+)
+# The bandwidth thought to be the same at both ends.
+TOPIC.answer("band-kept-over-band", Rung.TUNED_BAND, by=_kept, near=True)
+# f0/Q with the Q of the other end: the bandwidth changed as f0 alone does.
+TOPIC.answer("band-as-f0", Rung.TUNED_BAND, by=lambda c: _kept(c) * _changed(c, 1), near=True)
+# Narrower where it is wider.
+TOPIC.answer(
+    "tuned-band-other-way", Rung.TUNED_BAND, by=lambda c: _kept(c) ** 2 / c.truth, near=True
+)
+# ω0/Q in rad/s, given as hertz.
+TOPIC.answer("tuned-band-in-radians", Rung.TUNED_BAND, by=lambda c: c.truth * math.tau, near=True)
+# Tuning is thought to move f0 and nothing else.
+TOPIC.answer("same-over-band", Rung.TUNED_END, by=lambda c: SAME)
+# The other end.
+TOPIC.answer("ends-of-band-exchanged", Rung.TUNED_END, by=instead({LOWER: UPPER, UPPER: LOWER}))
+# Whatever is tuned is thought to be sharper at one end.
+TOPIC.answer("tuning-changes-all", Rung.TUNED_END, by=instead({SAME: (LOWER, UPPER)}))
+# Halfway in value, halfway in frequency.
+TOPIC.answer(
+    "middle-of-band", Rung.HALF_IN, by=_of_band(lambda low, high: (low + high) / 2), near=True
+)
+# The geometric mean of the ends.
+TOPIC.answer(
+    "geometric-middle",
+    Rung.HALF_IN,
+    by=_of_band(lambda low, high: math.sqrt(low * high)),
+    near=True,
+)
+# Half the greatest value, as if the least were none.
+TOPIC.answer(
+    "least-value-forgotten", Rung.HALF_IN, by=_of_band(lambda low, _: low * math.sqrt(2)), near=True
+)
 
 
-@TOPIC.slip("band-kept-over-band", Rung.TUNED_BAND)
-def band_kept(case: Case) -> Iterator[Guess]:
-    """The bandwidth thought to be the same at both ends."""
-    yield from _near(case, case.facts.bandwidth_hz or 1.0)
+def _of_capacitances(figure: Callable[[float, float, float], float | tuple[float, ...]]) -> Answers:
+    """Answers from the least, the most and the stray capacitance, in farads."""
+    keys = ("least", "most", "stray")
+    return lambda case: figure(*(float(farads(case.question.values, key)) for key in keys))
 
 
-@TOPIC.slip("band-as-f0", Rung.TUNED_BAND)
-def band_as_f0(case: Case) -> Iterator[Guess]:
-    """f0/Q with the Q of the other end: the bandwidth changed as f0 alone does."""
-    yield from _near(case, (case.facts.bandwidth_hz or 1.0) * float(_change(case)))
-
-
-@TOPIC.slip("tuned-band-other-way", Rung.TUNED_BAND)
-def band_other_way(case: Case) -> Iterator[Guess]:
-    """Narrower where it is wider."""
-    yield from _near(case, (case.facts.bandwidth_hz or 1.0) ** 2 / case.truth)
-
-
-@TOPIC.slip("tuned-band-in-radians", Rung.TUNED_BAND)
-def band_in_radians(case: Case) -> Iterator[Guess]:
-    """ω0/Q in rad/s, given as hertz."""
-    yield from _near(case, case.truth * math.tau)
-
-
-@TOPIC.slip("same-over-band", Rung.TUNED_END)
-def same_over_band(case: Case) -> Iterator[Guess]:
-    """Tuning is thought to move f0 and nothing else."""
-    yield Guess(SAME, case.question.values)
-
-
-@TOPIC.slip("ends-of-band-exchanged", Rung.TUNED_END)
-def ends_exchanged(case: Case) -> Iterator[Guess]:
-    """The other end."""
-    other = _OTHER.get(str(case.question.truth))
-    if other is not None:
-        yield Guess(other, case.question.values)
-
-
-@TOPIC.slip("tuning-changes-all", Rung.TUNED_END)
-def tuning_changes_all(case: Case) -> Iterator[Guess]:
-    """Whatever is tuned is thought to be sharper at one end."""
-    if case.question.truth == SAME:
-        yield Guess(LOWER, case.question.values)
-        yield Guess(UPPER, case.question.values)
-
-
-@TOPIC.slip("middle-of-band", Rung.HALF_IN)
-def middle_of_band(case: Case) -> Iterator[Guess]:
-    """Halfway in value, halfway in frequency."""
-    low, high = _band(case)
-    yield from _near(case, (low + high) / 2)
-
-
-@TOPIC.slip("geometric-middle", Rung.HALF_IN)
-def geometric_middle(case: Case) -> Iterator[Guess]:
-    """The geometric mean of the ends."""
-    low, high = _band(case)
-    yield from _near(case, math.sqrt(low * high))
-
-
-@TOPIC.slip("least-value-forgotten", Rung.HALF_IN)
-def least_value_forgotten(case: Case) -> Iterator[Guess]:
-    """Half the greatest value, as if the least were none."""
-    low, _ = _band(case)
-    yield from _near(case, low * math.sqrt(2))
-
-
-def _capacitances(case: Case) -> tuple[float, float, float]:
-    least, most, stray = (
-        float(farads(case.question.values, k)) for k in ("least", "most", "stray")
-    )
-    return least, most, stray
-
-
-@TOPIC.slip("stray-forgotten", Rung.STRAY_RANGE)
-def stray_forgotten(case: Case) -> Iterator[Guess]:
-    """The range without the stray capacitance."""
-    least, most, _ = _capacitances(case)
-    yield from _near(case, math.sqrt(most / least))
-
-
-@TOPIC.slip("stray-root-forgotten", Rung.STRAY_RANGE)
-def stray_root_forgotten(case: Case) -> Iterator[Guess]:
-    """The ratio of the capacitances."""
-    yield from _near(case, case.truth**2)
-
-
-@TOPIC.slip("stray-at-one-end", Rung.STRAY_RANGE)
-def stray_at_one_end(case: Case) -> Iterator[Guess]:
-    """Added at one end of the range only."""
-    least, most, stray = _capacitances(case)
-    yield from _near(case, math.sqrt((most + stray) / least), math.sqrt(most / (least + stray)))
+# The range without the stray capacitance.
+TOPIC.answer(
+    "stray-forgotten", Rung.STRAY_RANGE,
+    by=_of_capacitances(lambda least, most, _: math.sqrt(most / least)), near=True,
+)  # fmt: skip
+# The ratio of the capacitances.
+TOPIC.answer("stray-root-forgotten", Rung.STRAY_RANGE, by=lambda c: c.truth**2, near=True)
+# Added at one end of the range only.
+TOPIC.answer(
+    "stray-at-one-end", Rung.STRAY_RANGE,
+    by=_of_capacitances(lambda a, b, s: (math.sqrt((b + s) / a), math.sqrt(b / (a + s)))),
+    near=True,
+)  # fmt: skip

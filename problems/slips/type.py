@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
 from fractions import Fraction
 from functools import lru_cache, partial
 
-from ..analysis.arms import ArmState, End, PlacedArm, state
+from ..analysis.arms import ArmState, End, PlacedArm, is_reactive, state
 from ..analysis.response import Facts, Feed, FilterType, PoleNature, generic_facts
 from ..circuits.altered import across_series_arm, roles_swapped
-from ..circuits.model import CircuitError, Element, Kind, Ladder, Place, leaves
+from ..circuits.model import CircuitError, Element, Kind, Ladder, Place, Stage
 from ..questions.analyse import BLOCKED, PASSES
 from ..questions.model import Rung
-from .case import Case, Guess, Topic, many
+from .case import Case, Guess, Topic, instead, many
 from .counts import HIDDEN
 
 TOPIC = Topic("type and ends")
@@ -49,35 +49,30 @@ def _has_both(case: Case) -> bool:
 # ------------------------------------------------------------------------ the feed
 
 
-@TOPIC.slip("first-arm-feeds", Rung.FED)
-def first_arm_feeds(case: Case) -> Iterator[Guess]:
-    """The first arm taken, reactive or not."""
-    for stage in case.ladder.stages:
-        if stage.arm is not None:
-            feed = Feed.SERIES if stage.place is Place.SERIES else Feed.SHUNT
-            yield Guess(feed.value)
-            return
+def _first(stages: Iterable[Stage], *, reactive: bool) -> str | None:
+    """How the first of some arms lies, or the first that is reactive."""
+    for stage in stages:
+        if stage.arm is not None and (not reactive or is_reactive(stage.arm)):
+            return (Feed.SERIES if stage.place is Place.SERIES else Feed.SHUNT).value
+    return None
 
 
-@TOPIC.slip("fed-from-load", Rung.FED)
-def fed_from_load(case: Case) -> Iterator[Guess]:
-    """The reactive arm next to the load taken."""
-    for stage in reversed(case.ladder.stages):
-        if stage.arm is not None and any(e.kind.reactive for e in leaves(stage.arm)):
-            feed = Feed.SERIES if stage.place is Place.SERIES else Feed.SHUNT
-            yield Guess(feed.value)
-            return
+# The first arm taken, reactive or not.
+TOPIC.answer("first-arm-feeds", Rung.FED, by=lambda c: _first(c.ladder.stages, reactive=False))
+# The reactive arm next to the load taken.
+TOPIC.answer("fed-from-load", Rung.FED, by=lambda c: _first(c.ladder.stages[::-1], reactive=True))
 
 
 # ------------------------------------------------------------------------ the ends
 
 
 @TOPIC.slip("c-blocks-dc-in-shunt", Rung.LOW_END)
-def c_blocks_dc_at_the_end(case: Case) -> Iterator[Guess]:
+def c_blocks_dc(case: Case) -> Iterator[Guess]:
     """What blocks DC in the series path said of a capacitor across the output path."""
+    end = case.rung is Rung.LOW_END
     shunts = [r for r in case.rails if r.place is Place.SHUNT and _kinds(r) == {"C"}]
-    if shunts:
-        yield Guess(BLOCKED, (("arm", shunts[0].text),))
+    if shunts and (end or case.facts.type is LOW):
+        yield Guess(BLOCKED if end else HIGH.value, (("arm", shunts[0].text),))
 
 
 @TOPIC.slip("shunt-passes-to-output", *ENDS)
@@ -123,13 +118,7 @@ def _of(case: Case, ladder: Ladder | None, **values: str) -> Iterator[Guess]:
 
 # ------------------------------------------------------------------------ the type
 
-
-@TOPIC.slip("c-blocks-dc-in-shunt", Rung.TYPE)
-def c_blocks_dc(case: Case) -> Iterator[Guess]:
-    """A shunt capacitor taken to make a high-pass, since "a capacitor blocks DC"."""
-    shunts = [r for r in case.rails if r.place is Place.SHUNT and _kinds(r) == {"C"}]
-    if shunts and case.facts.type is LOW:
-        yield Guess(HIGH.value, (("arm", shunts[0].text),))
+TOPIC.slip("c-blocks-dc-in-shunt", Rung.TYPE)(c_blocks_dc)
 
 
 def _null_arms(case: Case, *, place: Place) -> Iterator[Guess]:
@@ -145,11 +134,8 @@ TOPIC.slip("series-pair-in-shunt", Rung.TYPE)(partial(_null_arms, place=Place.SH
 TOPIC.slip("tank-in-series", Rung.TYPE)(partial(_null_arms, place=Place.SERIES))
 
 
-@TOPIC.slip("resonance-maximum", Rung.TYPE)
-def resonance_maximum(case: Case) -> Iterator[Guess]:
-    """Resonance taken to give the largest output always."""
-    if case.facts.type is NOTCH:
-        yield Guess(BAND.value)
+# Resonance taken to give the largest output always.
+TOPIC.answer("resonance-maximum", Rung.TYPE, by=instead({NOTCH: BAND.value}))
 
 
 @TOPIC.slip("any-lc-band-pass", Rung.TYPE)
@@ -181,26 +167,13 @@ def wide_band_as_notch(case: Case) -> Iterator[Guess]:
         yield Guess(NOTCH.value)
 
 
-@TOPIC.slip("null-overlooked", Rung.TYPE)
-def null_overlooked(case: Case) -> Iterator[Guess]:
-    """A notch taken for flat: both ends tested, and nothing between them."""
-    if case.facts.type is NOTCH:
-        yield Guess(FilterType.FLAT.value)
-
-
-@TOPIC.slip("one-end-tested", Rung.TYPE)
-def one_end_tested(case: Case) -> Iterator[Guess]:
-    """A band-pass or a notch taken for what one of its ends alone would be."""
-    if case.facts.type in (BAND, NOTCH):
-        yield Guess(LOW.value)
-        yield Guess(HIGH.value)
-
-
-@TOPIC.slip("notch-for-one-end", Rung.TYPE)
-def notch_for_one_end(case: Case) -> Iterator[Guess]:
-    """A low-pass or high-pass taken for a notch, since it stops something."""
-    if case.facts.type in (LOW, HIGH):
-        yield Guess(NOTCH.value)
+_SIDES = (LOW.value, HIGH.value)
+# A notch taken for flat: both ends tested, and nothing between them.
+TOPIC.answer("null-overlooked", Rung.TYPE, by=instead({NOTCH: FilterType.FLAT.value}))
+# A band-pass or a notch taken for what one of its ends alone would be.
+TOPIC.answer("one-end-tested", Rung.TYPE, by=instead({BAND: _SIDES, NOTCH: _SIDES}))
+# A low-pass or high-pass taken for a notch, since it stops something.
+TOPIC.answer("notch-for-one-end", Rung.TYPE, by=instead(dict.fromkeys(_SIDES, NOTCH.value)))
 
 
 @TOPIC.slip("complementary-tap", Rung.TYPE)
@@ -217,42 +190,24 @@ def series_arm(case: Case) -> str:
 # ------------------------------------------------------------------- nature of poles
 
 
-@TOPIC.slip("two-poles-always-complex", Rung.POLE_NATURE)
-def two_poles_always_complex(case: Case) -> Iterator[Guess]:
-    """Two poles taken to ring whatever their Q."""
-    yield Guess(PoleNature.COMPLEX.value)
+REAL, DOUBLE, COMPLEX = (nature.value for nature in PoleNature)
+
+# Two poles taken to ring whatever their Q.
+TOPIC.answer("two-poles-always-complex", Rung.POLE_NATURE, by=lambda c: COMPLEX)
 
 
 @TOPIC.slip("no-peak-no-pair", Rung.POLE_NATURE)
 def no_peak_no_pair(case: Case) -> Iterator[Guess]:
     """Poles taken for real because the response has no peak (Q ≤ 1/√2)."""
     if case.facts.q_squared is not None and Fraction(1, 4) < case.facts.q_squared <= Fraction(1, 2):
-        yield Guess(PoleNature.REAL.value)
+        yield Guess(REAL)
 
 
-@TOPIC.slip("critical-at-any-overlap", Rung.POLE_NATURE)
-def equal_sections(case: Case) -> Iterator[Guess]:
-    """Two real poles taken for a double one, which needs Q = 1/2 exactly."""
-    if case.facts.pole_nature is PoleNature.REAL:
-        yield Guess(PoleNature.DOUBLE.value)
-
-
-@TOPIC.slip("pair-taken-for-double", Rung.POLE_NATURE)
-def pair_taken_for_double(case: Case) -> Iterator[Guess]:
-    """A complex pair taken for a double pole, since both have one f0."""
-    if case.facts.pole_nature is PoleNature.COMPLEX:
-        yield Guess(PoleNature.DOUBLE.value)
-
-
-@TOPIC.slip("pair-placed-real", Rung.POLE_NATURE)
-def pair_taken_for_real(case: Case) -> Iterator[Guess]:
-    """A complex pair taken for two real poles."""
-    if case.facts.pole_nature is PoleNature.COMPLEX:
-        yield Guess(PoleNature.REAL.value)
-
-
-@TOPIC.slip("double-taken-for-two", Rung.POLE_NATURE)
-def double_taken_for_two(case: Case) -> Iterator[Guess]:
-    """A double pole taken for two different ones."""
-    if case.facts.pole_nature is PoleNature.DOUBLE:
-        yield Guess(PoleNature.REAL.value)
+# Two real poles taken for a double one, which needs Q = 1/2 exactly.
+TOPIC.answer("critical-at-any-overlap", Rung.POLE_NATURE, by=instead({REAL: DOUBLE}))
+# A complex pair taken for a double pole, since both have one f0.
+TOPIC.answer("pair-taken-for-double", Rung.POLE_NATURE, by=instead({COMPLEX: DOUBLE}))
+# A complex pair taken for two real poles.
+TOPIC.answer("pair-placed-real", Rung.POLE_NATURE, by=instead({COMPLEX: REAL}))
+# A double pole taken for two different ones.
+TOPIC.answer("double-taken-for-two", Rung.POLE_NATURE, by=instead({DOUBLE: REAL}))

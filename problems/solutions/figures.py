@@ -26,9 +26,6 @@ from .losses import losses
 from .step import Step, View, coefficient, drawn, seen, step
 from .sticks import growing
 
-_TYPES_WITH_EDGE = (FilterType.LOW_PASS, FilterType.HIGH_PASS)
-_TYPES_WITH_CENTRE = (FilterType.BAND_PASS, FilterType.NOTCH)
-
 
 def counting(shape: Facts) -> Iterator[Step]:
     """Poles and zeros, slopes and phases: what does not depend on the values."""
@@ -184,7 +181,7 @@ def _band(shape: Facts, facts: Facts | None, figures: dict[str, Formula]) -> Ite
     kind, two = shape.type, shape.transfer.order == 2
     if kind is not shape.type_exact:
         yield from _real_band(shape)
-    elif kind in _TYPES_WITH_CENTRE and two and shape.q is not None:
+    elif kind.banded and two and shape.q is not None:
         if kind is FilterType.BAND_PASS:
             peak = None if facts is None else facts.peak_gain
             yield from _both("gain-band-pass", "|H|", figures.get("gain"), peak, "")
@@ -203,7 +200,7 @@ def _real_band(facts: Facts) -> Iterator[Step]:
     if facts.type is FilterType.BAND_PASS and facts.peak_hz and facts.peak_gain:
         peak, height = write_quantity(facts.peak_hz, "Hz"), write_quantity(facts.peak_gain, "")
         yield step("gain-peak", peak=peak, height=height)
-    if facts.type in _TYPES_WITH_CENTRE and facts.bandwidth_hz and facts.corner_hz and facts.q:
+    if facts.type.banded and facts.bandwidth_hz and facts.corner_hz and facts.q:
         width, rule = facts.bandwidth_hz, facts.corner_hz / facts.q
         yield step(
             "bandwidth-real", width=write_quantity(width, "Hz"), rule=write_quantity(rule, "Hz")
@@ -213,7 +210,7 @@ def _real_band(facts: Facts) -> Iterator[Step]:
 def _edges(facts: Facts) -> Iterator[Step]:
     low, high = facts.edges_hz
     order = facts.transfer.order
-    if facts.type in _TYPES_WITH_EDGE:
+    if facts.type.one_sided:
         edge = high if facts.type is FilterType.LOW_PASS else low
         if edge is None:
             return

@@ -92,5 +92,4 @@ def _names(elements: Collection[Element]) -> str:
 
 
 def _ohms(element: Element) -> str:
-    assert element.value is not None
-    return write_quantity(element.value, "Ω")
+    return write_quantity(element.amount, "Ω")

@@ -18,11 +18,10 @@ from ..formulas.layout import echo
 from ..formulas.tree import Formula
 from ..quantities.spelling import listed
 from ..quantities.write import write_quantity
+from ..questions.kinds import kind
 from ..questions.model import Rung
 from ..questions.naming import named_by_levels, traps
 from .after_step import after_step
-from .changes import changes
-from .curves import curves
 from .figures import counting, measured, numbers
 from .letters import derivation
 from .levels import levels
@@ -49,6 +48,21 @@ def worked_solution(
     """
     with drawing(width, ascii):
         return tuple(_Worked(ladder, asked).steps())
+
+
+_RULES = {
+    "curve": "off-curve",
+    "which-curve": "q-curves",
+    "change": "changed",
+    "outputs": "outputs",
+    "tuning": "tuned",
+}
+"""By what is read or predicted, the step that tells the rule which answers follow from."""
+
+
+def _rules(asked: Collection[Rung]) -> Iterator[Step]:
+    ways = {way for rung in asked for way in kind(rung).ways}
+    return (step(told) for way, told in _RULES.items() if way in ways)
 
 
 class _Worked:
@@ -97,8 +111,7 @@ class _Worked:
         yield from measured(shape, self.ladder.valued, letters, phase=phase)
         if self.ladder.valued:
             yield from after_step(shape, self.asked)
-        yield from curves(self.asked)
-        yield from changes(self.asked)
+        yield from _rules(self.asked)
         if self.ladder.valued:
             yield from resonance(self.ladder, self.asked)
             yield from levels(shape, self.asked)
@@ -139,8 +152,8 @@ class _Worked:
             return step("independent-unseen", names=names, **counts)
         if shape.hidden:
             return step("independent-fewer", names=names, **counts)
-        kind = "one" if shape.reactive_count == 1 else "all"
-        return step(f"independent-{kind}", names=names, **counts)
+        which = "one" if shape.reactive_count == 1 else "all"
+        return step(f"independent-{which}", names=names, **counts)
 
     def gain(self, end: End) -> str:
         """The gain at an end, in letters and in numbers as far as there are any."""

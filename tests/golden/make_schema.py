@@ -8,7 +8,7 @@ from __future__ import annotations
 import json
 from pathlib import Path
 
-from rungwise.problems.sheets.schema import schema
+from .plan_schema import schema
 
 FILE = Path(__file__).parents[2] / "content" / "plan.schema.json"
 

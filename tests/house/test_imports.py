@@ -39,7 +39,7 @@ LEFT = {
     "tutor/screens/bench": 2,
     "tutor/screens/compat": 4,
     "tutor/screens/drill": 15,
-    "tutor/screens/opening": 26,
+    "tutor/screens/opening": 25,
     "tutor/screens/rehearsal": 1,
     "tutor/screens/sheet": 2,
     "tutor/store": 5,

@@ -14,6 +14,7 @@ import numpy as np
 import pytest
 from rungwise.problems.analysis.arms import End
 from rungwise.problems.analysis.response import facts
+from rungwise.problems.analysis.two_poles import swing
 from rungwise.problems.catalogue.prototypes import QUALITIES, TYPES_OF_TWO, prototype
 from rungwise.problems.chance import Chance
 from rungwise.problems.circuits.model import Ladder
@@ -22,7 +23,7 @@ from rungwise.problems.generate.look import look_of, make_look
 from rungwise.problems.generate.look_draw import HARDEST
 from rungwise.problems.generate.look_made import unloaded_look
 from rungwise.problems.hints.counterfact_changes import ON
-from rungwise.problems.hints.counterfact_curves import level_at_corner, swing, width
+from rungwise.problems.hints.counterfact_curves import level_at_corner, width
 from rungwise.problems.questions.looks import PREDICTED, Look, LookKind
 from scipy import signal
 
@@ -153,10 +154,10 @@ def test_swings_are_the_closed_form_of_the_overshoot() -> None:
         if zeta < 1:
             wanted = math.exp(-math.pi * zeta / math.sqrt(1 - zeta**2))
             values = outside.step_of("low-pass", quality.q, 3.0)
-            assert math.isclose(swing(quality), wanted, rel_tol=1e-12)
+            assert math.isclose(swing(quality.q), wanted, rel_tol=1e-12)
             assert math.isclose(max(values) - 1, wanted, abs_tol=1e-3)
     one = next(quality for quality in QUALITIES if quality.text == "1")
-    assert math.isclose(swing(one), 0.163, abs_tol=5e-4)
+    assert math.isclose(swing(one.q), 0.163, abs_tol=5e-4)
 
 
 def test_the_peak_is_the_closed_form_and_the_gain_at_the_corner_is_q() -> None:

@@ -20,7 +20,6 @@ from multiprocessing import get_context
 
 from rungwise.problems.analysis.response import facts
 from rungwise.problems.catalogue.families import FAMILIES, Family, find
-from rungwise.problems.circuits import preferred
 from rungwise.problems.circuits.model import Kind
 from rungwise.problems.circuits.text import read_circuit
 from rungwise.problems.circuits.write import write_circuit
@@ -32,6 +31,8 @@ from rungwise.problems.generate.certify import CertificationError, IndistinctErr
 from rungwise.problems.grading.grade import grade, right_text
 from rungwise.problems.questions.kinds import REVERSED
 from rungwise.problems.questions.model import Problem, Verdict
+
+from tests.support.preferred import is_preferred
 
 WORKERS = 2
 FIRST_SEED = 1_000_000
@@ -169,7 +170,7 @@ def troubles(problem: Problem) -> list[str]:
         if not kept and element.kind is Kind.R and losses:
             losses -= 1
             kept = 1 <= element.value <= 10**7
-        if not kept or not preferred.is_preferred(element.value):
+        if not kept or not is_preferred(element.value):
             found.append(f"{element.name} is no part of a laboratory")
     known = facts(problem.ladder)
     if known.corner_hz is not None and not 10 <= known.corner_hz <= 1e7:

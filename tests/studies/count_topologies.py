@@ -12,9 +12,11 @@ import time
 from collections import Counter
 
 from rungwise.problems.analysis.structural import structural_facts
-from rungwise.problems.catalogue.topologies import MOST_ARMS, structure, topologies
+from rungwise.problems.catalogue.topologies import MOST_ARMS, structure
 from rungwise.problems.circuits.model import Ladder, merged
 from rungwise.problems.questions.looks import TYPES
+
+from tests.support.topologies import topologies
 
 NONE = "no certain type"
 COLUMNS = (*TYPES, NONE)

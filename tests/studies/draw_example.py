@@ -12,7 +12,8 @@ from pathlib import Path
 
 from rungwise.problems.analysis.arms import End
 from rungwise.problems.circuits.text import read_circuit
-from rungwise.tutor.figures.schematic.draw import largest
+
+from tests.support.schematics import largest
 
 CIRCUIT = "series R1 = 1 kΩ; shunt C1 = 100 nF"
 FILE = Path(__file__).parents[2] / "tutor" / "screens" / "opening" / "example.py"

@@ -154,9 +154,7 @@ class Follower:
         """Six minutes of looks and a circuit in turn, until so many minutes have passed."""
         since = 0.0
         while self.seconds < 60 * minutes:
-            all_known = len(self.known.known_skills()) == len(look_skills())
-            done = all_known and not self.known.stale(self.now.date())
-            if since < LOOKING_SECONDS and not done:
+            if since < LOOKING_SECONDS and self.known.lacks(self.now.date()):
                 before = self.seconds
                 self.round()
                 since += self.seconds - before

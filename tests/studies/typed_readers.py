@@ -121,7 +121,7 @@ def _asked() -> Iterator[tuple[str, Problem, Question]]:
         ("series R1 1 kΩ; shunt C1 100 nF", "2 elements"),
     ):
         ladder = read_circuit(circuit)
-        asked = (*questions_for(ladder, facts(ladder), Chance(1)),)
+        asked = (*questions_for(facts(ladder), Chance(1)),)
         problem = Problem(1, "", 0, 0, ladder, asked)
         yield from ((name, problem, question) for question in asked)
         sketches = sketch.typed(ladder)

@@ -14,9 +14,9 @@ from collections import Counter
 from pathlib import Path
 
 from rungwise.tutor.coach.lesson import after
-from rungwise.tutor.drafting.lesson_pages import PAGES, LessonPage, pages_of
+from rungwise.tutor.drafting.lesson_pages import LessonPage, every_page, pages_of
 from rungwise.tutor.phrases import lessons as saying
-from rungwise.tutor.plain.lesson import PlainLesson, lesson
+from rungwise.tutor.plain.lesson import PlainLesson
 from rungwise.tutor.screens.app import Rungwise
 from rungwise.tutor.screens.inspect.view import LookView
 from rungwise.tutor.screens.lesson.screen import LessonPhase, LessonScreen
@@ -68,7 +68,7 @@ async def on_screen(folder: Path | None) -> None:
             screen = LessonScreen(1)
             await app.push_screen(screen)
             await settled(pilot)
-            for page in PAGES:
+            for page in every_page():
                 await work(pilot, screen, page, folder, wrong=wrong)
                 await pilot.press("enter")
                 await settled(pilot)
@@ -77,12 +77,12 @@ async def on_screen(folder: Path | None) -> None:
 
 def in_lines() -> None:
     """All levels, twice."""
-    for level in sorted({page.level for page in PAGES}):
+    for level in sorted({page.level for page in every_page()}):
         for wrong in (False, True):
             typed = [line for page in pages_of(level) for line in lines(page, wrong=wrong)]
             output = io.StringIO()
             source = io.StringIO("".join(f"{line}\n" for line in typed))
-            lesson(level, PlainLesson(source, output, echo=True))
+            PlainLesson(source, output, echo=True).work(level)
             said = " ".join(output.getvalue().split())
             assert saying.say("plain.over", level=level) in said, level
             FOUND["levels in plain lines"] += 1

@@ -41,7 +41,7 @@ def circuit_of(family: Family, seed: int) -> tuple[Ladder, Facts]:
 def problem_of(family: Family, seed: int) -> Problem:
     """A circuit of a family with every question that makes sense of it."""
     ladder, known = circuit_of(family, seed)
-    asked = questions_for(ladder, known, Chance(seed, family.name))
+    asked = questions_for(known, Chance(seed, family.name))
     return Problem(FORMAT, family.name, family.level, seed, ladder, asked)
 
 

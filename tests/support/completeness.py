@@ -122,7 +122,7 @@ def _asked() -> set[Rung]:
     for row in FAMILIES:
         drawn = next(filter(None, (drawn_circuit(row, 1, n) for n in range(40))), None)
         if drawn is not None:
-            found |= {q.rung for q in questions_for(*drawn, Chance(0))}
+            found |= {q.rung for q in questions_for(drawn[1], Chance(0))}
     return found
 
 

@@ -3,18 +3,26 @@
 Textual's own wait (8.2, ``textual._wait``) sleeps for two hundredths of a second at least, twice a
 key; half of the suite's time went there.  An app is idle as soon as its loop has nothing ready and
 nothing due within a frame or so, no thread of its is at work, and no processor time passes.
+
+What the pilot does is laid out at once and painted when it pauses: nobody looks before that, and
+whatever reads the screen draws it anew.  Where painting itself is tested, as by random keys,
+`painted_at_once` paints as in a terminal.  Style sheets are parsed once in a process, not once for
+every app.
 """
 
 from __future__ import annotations
 
 import asyncio
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from time import monotonic, process_time
 from typing import Any
 
 import pytest
 from textual import screen
+from textual.css.stylesheet import Stylesheet
+from textual.pilot import Pilot
+from textual.screen import Screen
 
 _LOOK = 0.001
 """Seconds between looks."""
@@ -53,6 +61,51 @@ def _at_work(loop: Any) -> bool:
     return busy > 0 or not threads._work_queue.empty()
 
 
+_paint: Any = Screen._compositor_refresh
+_pause: Any = Pilot.pause
+_at_once = False
+
+
+def _paint_later(screen: Screen[Any]) -> None:
+    """Leave what is dirty on the screen on top for the next pause of a pilot."""
+    if _at_once or not screen.app.is_headless or screen is not screen.app.screen:
+        _paint(screen)
+
+
+async def _paint_and_pause(pilot: Pilot[Any], delay: float | None = None) -> None:
+    await _pause(pilot, delay)
+    if pilot.app.is_running and pilot.app.screen_stack:
+        _paint(pilot.app.screen)
+
+
+@contextmanager
+def painted_at_once() -> Iterator[None]:
+    """Every change is painted by itself, as in a terminal."""
+    global _at_once
+    before, _at_once = _at_once, True
+    try:
+        yield
+    finally:
+        _at_once = before
+
+
+async def _screen_idle(pilot: Pilot[Any], timeout: float = 30.0) -> bool:
+    await wait_for_idle()
+    return True
+
+
+def _parsed_once() -> Callable[..., Any]:
+    parse, known = Stylesheet._parse_rules, {}
+
+    def parsed(sheet: Stylesheet, *args: Any, **named: Any) -> Any:
+        key = (args, *sorted(named.items()), *sorted(sheet._variables.items()))
+        if key not in known:
+            known[key] = parse(sheet, *args, **named)
+        return known[key]
+
+    return parsed
+
+
 @contextmanager
 def quick_waits() -> Iterator[None]:
     """Textual's pilot waits so, and no longer, and screens paint as soon as they can."""
@@ -60,4 +113,8 @@ def quick_waits() -> Iterator[None]:
         for module in ("app", "pilot"):
             patch.setattr(f"textual.{module}.wait_for_idle", wait_for_idle)
         patch.setattr(screen, "UPDATE_PERIOD", _PERIOD)
+        patch.setattr(Screen, "_compositor_refresh", _paint_later)
+        patch.setattr(Pilot, "pause", _paint_and_pause)
+        patch.setattr(Pilot, "_wait_for_screen", _screen_idle)
+        patch.setattr(Stylesheet, "_parse_rules", _parsed_once())
         yield

@@ -57,11 +57,7 @@ class Log:
 
 
 class LogLines(logging.Handler):
-    """Makes lines of what libraries log: one each, without the traceback.
-
-    Args:
-        log: Where they go.
-    """
+    """Makes lines of what libraries log, for a ``log``: one each, without the traceback."""
 
     def __init__(self, log: Log) -> None:
         super().__init__(logging.WARNING)

@@ -55,11 +55,7 @@ def page() -> bytes:
 
 
 def headers(host: str) -> Mapping[str, str]:
-    """The headers of every answer: nothing from elsewhere, no frame around it, kept nowhere.
-
-    Args:
-        host: The host and port by which the page was asked for, already checked.
-    """
+    """The headers of every answer to a ``host`` (checked): nothing from elsewhere, kept nowhere."""
     policy = (
         "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; "
         # Named as well as 'self': older browsers count a websocket as another origin.

@@ -54,11 +54,7 @@ class MisuseError(Exception):
 
 
 class VisitorStay:
-    """One visitor's stay: who, since when idle, and why it ended.
-
-    Args:
-        visitor: Whose.
-    """
+    """A ``visitor``'s stay: who, since when idle, and why it ended."""
 
     def __init__(self, visitor: Visitor) -> None:
         self.visitor = visitor

@@ -107,11 +107,6 @@ async def serve(room: BrowserRoom, socket: sockets.socket) -> None:
         await stop.wait()
 
 
-async def open_room(socket: sockets.socket, visitors: int, minutes: float) -> None:
-    """Keep a room for ``visitors``, with so many idle ``minutes``, open at a ``socket``."""
-    await serve(BrowserRoom(visitors, minutes * 60, tell), socket)
-
-
 def run(port: int, visitors: int, minutes: float) -> None:
     """Open the room.
 
@@ -134,5 +129,5 @@ def run(port: int, visitors: int, minutes: float) -> None:
         values = [("address", address), ("visitors", visitors), ("minutes", f"{minutes:g}")]
         tell(fill("serving", "serve.open", values))
         with suppress(KeyboardInterrupt):
-            asyncio.run(open_room(socket, visitors, minutes))
+            asyncio.run(serve(BrowserRoom(visitors, minutes * 60, tell), socket))
     tell(fill("serving", "serve.closed"))

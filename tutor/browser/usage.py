@@ -14,12 +14,7 @@ from pathlib import Path
 
 @dataclass(frozen=True)
 class Usage:
-    """What a process holds and has computed.
-
-    Args:
-        memory: Bytes that it holds in memory.
-        cpu: Seconds that it has computed, its children that have ended included.
-    """
+    """The ``memory`` (bytes) a process holds, and the ``cpu`` (s) it and ended children took."""
 
     memory: int
     cpu: float

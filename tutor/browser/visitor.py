@@ -18,10 +18,11 @@ COMMAND = (sys.executable, "-P", "-m", "rungwise.tutor")
 
 KEPT = (
     *("HOME", "XDG_DATA_HOME", "RUNGWISE_HOME", "TZ", "LANG", "LC_ALL", "LC_CTYPE", "TMPDIR"),
-    *("PYTHONPATH", "USERPROFILE", "APPDATA", "LOCALAPPDATA", "SYSTEMROOT", "TEMP", "TMP"),
+    *("PYTHONPATH", "PYTHONPYCACHEPREFIX", "USERPROFILE", "APPDATA", "LOCALAPPDATA"),
+    *("SYSTEMROOT", "TEMP", "TMP"),
 )
 """What a tutor is told of its surroundings: where records lie, the clock and the language; where
-packages lie; and what Python needs on Windows."""
+packages lie, compiled too; and what Python needs on Windows."""
 
 TO_LEAVE, TO_END = 3.0, 2.0
 """Seconds given for leaving when asked, and for ending when told to, before the next means."""
@@ -52,12 +53,7 @@ def environment(name: str, size: tuple[int, int], own: Mapping[str, str]) -> dic
 
 
 class Visitor:
-    """A visitor and the tutor that was started for them.
-
-    Args:
-        name: The visitor's name, as read.
-        size: Columns and rows of the visitor's screen.
-    """
+    """A visitor, of a ``name`` as read and a screen ``size``, and the tutor started for them."""
 
     def __init__(self, name: str, size: tuple[int, int]) -> None:
         self.name = name

@@ -18,11 +18,7 @@ USUAL_FAMILY = "series-rlc-across-c"
 
 
 def circuit_in(text: str, name: str) -> Ladder:
-    """The circuit that the bench begins with.
-
-    Args:
-        text: the circuit text.
-        name: where it came from.
+    """The circuit in a ``text`` from the place of a ``name``, which the bench begins with.
 
     Raises:
         SystemExit: it cannot be read (status 2).
@@ -34,12 +30,7 @@ def circuit_in(text: str, name: str) -> Ladder:
 
 
 def script_in(text: str, name: str, ladder: Ladder) -> Script:
-    """A list of changes.
-
-    Args:
-        text: the list.
-        name: where it came from.
-        ladder: the circuit that it changes, where it begins with none of its own.
+    """The changes in a ``text`` from the place of a ``name``; of ``ladder`` if they name no other.
 
     Raises:
         SystemExit: there are faults in it, and every one has been told (status 2).

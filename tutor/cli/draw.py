@@ -9,9 +9,10 @@ from fractions import Fraction
 from pathlib import Path
 from typing import NoReturn
 
+from ...problems.circuits.altered import with_value
 from ...problems.circuits.model import CircuitError, Element, Ladder, mapped
 from ...problems.circuits.statement import NotationError
-from ...problems.circuits.step_value import USUAL, replaced
+from ...problems.circuits.step_value import USUAL
 from ...problems.circuits.text import read_circuit
 from ...problems.generate.analyse import generate
 from ...problems.quantities.read import read_quantity
@@ -204,8 +205,8 @@ def _curves(request: DrawingRequest) -> list[slide.SlideCircuit]:
     if request.vary is not None:
         name, values = _varied(request)
         where, ladder = request.circuits[0]
-        unit = next(e.kind.unit for e in ladder.elements() if e.name == name)
-        circuits = [(where, replaced(ladder, name, value)) for value in values]
+        unit = ladder.part(name).kind.unit
+        circuits = [(where, with_value(ladder, name, value)) for value in values]
         texts = [write_quantity(value, unit) for value in values]
         labels = [fill("draw", "legend.value", [("name", name), ("value", t)]) for t in texts]
     else:

@@ -32,7 +32,7 @@ def in_lines(
         group: circuits of this group alone.
     """
     from ..coach.looking import begin_round, round_left
-    from ..plain.inspect import PlainInspection, inspect
+    from ..plain.inspect import PlainInspection
 
     keeper = patient_keeper()
     lines = PlainInspection.on_standard_streams(width(), False, keeper)
@@ -46,7 +46,8 @@ def in_lines(
         kinds=kinds,
         group=group,
     )
-    inspect(going, lines)
+    with lines.kept():
+        lines.run(going)
 
 
 def on_screen(

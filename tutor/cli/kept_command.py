@@ -33,12 +33,7 @@ class KeptCommand(click.Command):
     """A command that knows the words it was given."""
 
     def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
-        """Remember the words, and read them.
-
-        Args:
-            ctx: the command as it is called.
-            args: its words.
-        """
+        """Remember the words ``args`` in ``ctx``, and read them."""
         ctx.meta[COMMAND] = list(args)
         return super().parse_args(ctx, args)
 

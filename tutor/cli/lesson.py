@@ -12,15 +12,12 @@ if TYPE_CHECKING:
 
 
 def in_lines(level: int, draw: bool) -> None:
-    """A level's lesson in plain lines.
+    """The lesson of a ``level``, 1 to 7, in plain lines; ``draw``: each circuit as well."""
+    from ..plain.lesson import PlainLesson
 
-    Args:
-        level: from 1 to 7.
-        draw: draw each circuit as well.
-    """
-    from ..plain.lesson import PlainLesson, lesson
-
-    lesson(level, PlainLesson.on_standard_streams(width(), draw, patient_keeper()))
+    lines = PlainLesson.on_standard_streams(width(), draw, patient_keeper())
+    with lines.kept():
+        lines.work(level)
 
 
 def on_screen(level: int) -> None:

@@ -343,9 +343,14 @@ def bench(
     if "-" in (file, script):
         take_keyboard()
     check_terminal()
-    from ..screens.bench_app import open_bench
+    from ..screens.app import Rungwise
+    from ..screens.bench.screen import BenchScreen
+    from ..screens.bench.scripted import ScriptScreen
 
-    open_bench(ladder if listed is None else listed)
+    first = BenchScreen(ladder) if listed is None else ScriptScreen(listed)
+    app = Rungwise(first=first)
+    app.run()
+    raise SystemExit(app.return_code or 0)
 
 
 @rungwise.command()
@@ -485,7 +490,5 @@ def main() -> None:
     except click.ClickException as error:
         error.show()
         raise SystemExit(2) from None
-    except click.Abort:
-        raise SystemExit(130) from None
-    except KeyboardInterrupt:
+    except (click.Abort, KeyboardInterrupt):
         raise SystemExit(130) from None

@@ -42,11 +42,7 @@ def page(found: Progress, width: int) -> list[str]:
 
 
 def report(form: str, width: int) -> None:
-    """Print where the learner stands.
-
-    Args:
-        form: "page", "json", "csv" or "html".
-        width: columns of the page.
+    """Print where the learner stands in a ``form``: "page" of a ``width``, "json", "csv" or "html".
 
     Raises:
         SystemExit: the record cannot be read (status 2).

@@ -2,14 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
 from pathlib import Path
 
 import click
 
-from ...problems.sheets.model import PlanTrouble
-from ..language.errors import worded
-from ..language.texts import plain as harmless
+from ..language.texts import fill
 from .console import FAILED, complain, say, shown, width
 from .sheet_options import PATH, politely
 
@@ -26,24 +23,27 @@ def enter(sheets: str, group: str, plain: bool) -> None:
     """
     from ..classroom.entering.open_class import open_class
 
-    with politely(_told, "to go on"):
+    with politely("to go on"):
         title, grid = open_class(Path(sheets), group)
         if grid.file.troubles:
-            file = shown(grid.file.path)
-            complain(_broken(file, grid.file.troubles))
+            values = [("file", shown(grid.file.path)), ("count", grid.file.troubles)]
+            complain(fill("entering", "command.broken", values))
         if plain:
             from ..plain.enter import EnterPlainly
+            from ..plain.lines import PlainLines
 
-            EnterPlainly.on_streams(title, grid, width()).run()
+            EnterPlainly(title, grid, PlainLines.on_standard_streams(width(), False)).run()
             status = 0
         else:
-            from ..screens.enter_app import EnterApp
+            from ..screens.app import Rungwise
+            from ..screens.entering.screen import EnterScreen
 
-            app = EnterApp(title, grid)
+            screen = EnterScreen(title, grid)
+            app = Rungwise(first=screen)
             app.run()
             status = app.return_code or 0
-            if app.entering.trouble:
-                complain(app.entering.trouble)
+            if screen.trouble:
+                complain(screen.trouble)
                 status = FAILED
     say(
         "entering",
@@ -54,13 +54,3 @@ def enter(sheets: str, group: str, plain: bool) -> None:
         sheets=shown(sheets),
     )
     raise SystemExit(status)
-
-
-def _told(troubles: Iterable[PlanTrouble]) -> Iterator[str]:
-    return (harmless(worded(trouble.wording)) for trouble in troubles)
-
-
-def _broken(file: str, count: int) -> str:
-    from ..language.texts import fill
-
-    return fill("entering", "command.broken", [("file", file), ("count", count)])

@@ -8,11 +8,10 @@ from typing import TYPE_CHECKING
 
 import click
 
-from ...problems.sheets.model import SheetError
 from ..files.names import sheet_name
-from ..language.errors import worded
 from ..language.texts import fill
 from .console import FAILED, fail, reason, say, shown
+from .sheet_options import documents_told
 
 if TYPE_CHECKING:
     from ..classroom.interchange.xapi_results import Accounts
@@ -92,16 +91,15 @@ def _export_qti(
 
     counts = Counts()
     try:
-        if png:
-            available()
-        folder = open_folder(out)
-        each = each or is_personal(folder.plan)  # such sheets have no problems in common
-        form = PackageForm(each, "png" if png else "svg")
-        _check_numbers(only, {entry.number for entry in folder.students})
-        write = write_zip if where.suffix.lower() == ".zip" else write_folder
-        write(where, package(given(folder, only), counts, form), over=force)
-    except SheetError as error:
-        fail("\n".join(worded(trouble.wording) for trouble in error.troubles[:20]))
+        with documents_told():
+            if png:
+                available()
+            folder = open_folder(out)
+            each = each or is_personal(folder.plan)  # such sheets have no problems in common
+            form = PackageForm(each, "png" if png else "svg")
+            _check_numbers(only, {entry.number for entry in folder.students})
+            write = write_zip if where.suffix.lower() == ".zip" else write_folder
+            write(where, package(given(folder, only), counts, form), over=force)
     except PdfError as error:
         fail(str(error), status=FAILED)
     except (OSError, ValueError) as error:
@@ -157,10 +155,8 @@ def _accounts(out: Path, students: Iterable[StudentMarks], *, emails: bool) -> A
     path = out / KEYS / CLASS
     if not emails and not path.exists():  # marks alone
         return OURS
-    try:
+    with documents_told():
         course, members = read_class(path)
-    except SheetError as error:
-        fail("\n".join(worded(trouble.wording) for trouble in error.troubles[:20]))
     addresses = {one.number: one.email for one in members if one.email} if emails else {}
     by_number = {one.number: one for one in members}
     for marks in students if emails else ():

@@ -24,10 +24,11 @@ def fill(sheet: str, out: str | None) -> None:
     Answers already in the hand-in are kept, and you go on from there.
     """
     from ..classroom.handins.fill_in import opened
-    from ..screens.sheet_app import SheetApp
+    from ..screens.app import Rungwise
+    from ..screens.sheet.screen import SheetScreen
 
     filling, keep, target = opened(Path(sheet), Path(out) if out else None)
-    app = SheetApp(filling, keep, target.name)
+    app = Rungwise(first=SheetScreen(filling, keep, target.name))
     app.run()
     _tell(filling, target.name)
     raise SystemExit(app.return_code or 0)

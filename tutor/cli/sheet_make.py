@@ -122,7 +122,7 @@ def make(
     from .sheet_plan import read_plan, told
 
     _check_libraries(formats)
-    with politely(partial(told, name=shown(plan)), "to go on where it was"):
+    with politely("to go on where it was", partial(told, name=shown(plan))):
         wanted = read_plan(plan)
         if wanted.format == OLD_PLAN_FORMAT:
             warn(_OLD.format(file=shown(plan)))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager, nullcontext
 from datetime import datetime
 from fractions import Fraction
@@ -12,7 +12,6 @@ from typing import TYPE_CHECKING
 
 import click
 
-from ...problems.sheets.model import PlanTrouble
 from ..classroom.handins.cells import one_line
 from ..classroom.handins.table import BadTable
 from ..classroom.marking.decided import KEPT
@@ -31,7 +30,6 @@ from ..classroom.marking.out import (
     WIDENED_CSV,
 )
 from ..classroom.marking.papers import papers_in
-from ..language.errors import worded
 from ..language.texts import speaker
 from .console import FAILED, fail, many, painted_over, shown, write
 from .kept_command import KeptCommand, keep_command
@@ -140,7 +138,7 @@ def mark(
         raise click.UsageError("Give either --workers or --cluster, not both.")
     made, back = Path(sheets), Path(handins)
     marks = Path(out) if out is not None else made / "marks"
-    with politely(_told, "again to mark them"):
+    with politely("again to mark them"):
         if out is None and marks.is_symlink():  # somebody else's idea, perhaps
             fail(f"{shown(str(marks))} is a link: nothing is written where it leads", status=FAILED)
         known = read_class_file(made / "keys" / "class.json")
@@ -149,9 +147,9 @@ def mark(
         if not back.is_dir():
             fail(f"{shown(handins)} is no folder; give the folder that the hand-ins are in")
         from ..classroom.making.workers import processors
+        from ..classroom.marking.changes import copied
         from ..classroom.marking.graded import Leniency
         from ..classroom.marking.keeping import decided_before
-        from ..classroom.marking.preview import copied
         from ..classroom.marking.run import Marking, mark
         from ..classroom.marking.which_counts import CountingRules
 
@@ -179,10 +177,6 @@ def mark(
             told = list(_previewed(outcome, marks, place) if preview else _lines(outcome, marks))
     for line in told:
         write(_INSET * line.startswith(_INSET) + one_line(line))
-
-
-def _told(troubles: Iterable[PlanTrouble]) -> Iterator[str]:
-    return (one_line(worded(trouble.wording)) for trouble in troubles)
 
 
 def _key(made: Path, entry: ClassMember) -> bytes | None:
@@ -275,7 +269,7 @@ def _counted(key: str, count: int, **values: object) -> str:
 
 def _previewed(outcome: WritingOutcome, marks: Path, copy: Path) -> Iterator[str]:
     """Whose marks would change: by student, with every question."""
-    from ..classroom.marking.preview import would_change
+    from ..classroom.marking.changes import would_change
 
     nothing, last = _say("no-marks"), ""
     for change in would_change(copy):

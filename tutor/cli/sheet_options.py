@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from typing import TYPE_CHECKING
 
 import click
 
 from ...problems.sheets.model import PlanTrouble, SheetError
+from ..classroom.handins.cells import one_line
+from ..language.errors import worded
 from .console import FAILED, INTERRUPTED, fail, reason, shown
 
 if TYPE_CHECKING:
@@ -16,6 +18,8 @@ if TYPE_CHECKING:
 
 PATH = click.Path()
 """A file's or folder's name; shells complete it, and what is wrong with it is told later."""
+MOST_TOLD = 20
+"""Troubles of one document that are told."""
 CLUSTER = click.option("--cluster", metavar="ADDRESS", help="Workers of a dask cluster instead.")
 
 
@@ -36,12 +40,9 @@ def formats_option(
     default: str,
     help: str,  # noqa: A002
 ) -> Callable[[Callable[..., None]], Callable[..., None]]:
-    """The option that names formats, separated by commas.
+    """The option that names formats, separated by commas: of those ``known``, else the ``default``.
 
-    Args:
-        known: the formats there are.
-        default: those without the option.
-        help: what they are of.
+    ``help`` says what they are of.
     """
     listed = ", ".join(known)
 
@@ -87,18 +88,39 @@ def crew(count: int, cluster: str | None, preload: str) -> Workers:
     return Processes(count, (preload,)) if count > 1 else Here()
 
 
-@contextmanager
-def politely(told: Callable[[Iterable[PlanTrouble]], Iterable[str]], again: str) -> Iterator[None]:
-    """What goes wrong is said on standard error, with what mends it.
+def told(troubles: Sequence[PlanTrouble]) -> list[str]:
+    """``troubles`` of a class, a key or marks, a line each; the first few."""
+    return [one_line(worded(trouble.wording)) for trouble in troubles[:MOST_TOLD]]
 
-    Args:
-        told: troubles of a plan, a class or a key as lines.
-        again: what the same command does after an interruption.
+
+@contextmanager
+def documents_told(
+    lines: Callable[[Sequence[PlanTrouble]], Sequence[str]] = told,
+) -> Iterator[None]:
+    """What is wrong with a document is said on standard error, in ``lines`` made of its troubles.
+
+    Raises:
+        SystemExit: something is (status 2).
     """
     try:
         yield
     except SheetError as error:
-        fail(*told(error.troubles))
+        fail(*lines(error.troubles))
+
+
+@contextmanager
+def politely(
+    again: str, lines: Callable[[Sequence[PlanTrouble]], Sequence[str]] = told
+) -> Iterator[None]:
+    """What goes wrong is said on standard error, with what mends it.
+
+    Args:
+        again: what the same command does after an interruption.
+        lines: as for :func:`documents_told`.
+    """
+    try:
+        with documents_told(lines):
+            yield
     except BrokenPipeError:
         raise  # nobody is there to be told
     except OSError as error:

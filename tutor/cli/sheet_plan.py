@@ -6,7 +6,7 @@ A complaint reads ``FILE: where: what was found: what is wrong with it; what men
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Iterable
+from collections.abc import Sequence
 from pathlib import Path
 
 from ...problems.sheets.model import Plan, PlanTrouble, SheetError
@@ -82,7 +82,7 @@ def _placed(error: str) -> str:
     return f"{place}: {what[:1].lower()}{what[1:]}; correct the line, or quote the text"
 
 
-def told(troubles: Iterable[PlanTrouble], name: str) -> list[str]:
+def told(troubles: Sequence[PlanTrouble], name: str) -> list[str]:
     """``troubles`` of the file ``name``: where, what was found, what is wrong, what mends it."""
     lines = []
     for trouble in troubles:

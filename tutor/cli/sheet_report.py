@@ -8,12 +8,10 @@ from typing import TYPE_CHECKING
 
 import click
 
-from ...problems.sheets.model import SheetError
 from ..classroom.marking.marks import ClassMarks, marks_of
 from ..files.records import in_file, json_file
-from ..language.errors import worded
 from .console import FAILED, fail, reason, say, shown
-from .sheet_options import PATH, formats_option, out_option
+from .sheet_options import PATH, documents_told, formats_option, out_option
 
 if TYPE_CHECKING:
     from ..classroom.report.figures_of_class import Report
@@ -108,12 +106,10 @@ def read_marks(folder: Path) -> ClassMarks:
         SystemExit: they can't be read (status 2).
     """
     file = folder if folder.is_file() else folder / MARKS
-    try:
+    with documents_told():
         document = json_file(file, MOST_BYTES, "give the folder that `rungwise sheet mark` wrote")
         with in_file(file):
             return marks_of(document)
-    except SheetError as error:
-        fail("\n".join(worded(trouble.wording) for trouble in error.troubles[:20]))
 
 
 def _write(folder: Path, name: str, data: bytes) -> None:

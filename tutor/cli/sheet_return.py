@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
-from ...problems.sheets.model import PlanTrouble
 from ..files.names import sheet_name
-from ..language.errors import worded
 from ..language.texts import fill, plain
 from .console import FAILED, fail, painted_over, shown, write
 from .sheet_options import PATH, crew, formats_option, politely
@@ -59,7 +57,7 @@ def give_back(
     found = read_marks(place)
     if sheets is None and not (made / "keys").is_dir():
         fail(f"{shown(made)}: {fill('returning', 'command.no-class')}")
-    with politely(_told, "to go on"):
+    with politely("to go on"):
         folder = open_folder(made)
         numbers: list[int] = []
         if students is not None:
@@ -91,10 +89,6 @@ def _above(place: Path) -> Path:
 
 def _progress(done: int, count: int) -> str:
     return fill("returning", "command.progress", [("done", f"{done:,}"), ("count", f"{count:,}")])
-
-
-def _told(troubles: Iterable[PlanTrouble]) -> Iterator[str]:
-    return (plain(worded(trouble.wording)) for trouble in troubles)
 
 
 def _lines(outcome: ReturnOutcome, target: Path) -> Iterator[str]:

@@ -33,17 +33,14 @@ def settle(sheets: str, out: str | None, plain: bool) -> None:
     if out is None and (made / MARKS_JSON).is_file():  # it is the folder of marks itself
         kept = kept_command(made)
         made, marks = kept.made if kept else made.parent, made
-    with politely(lambda troubles: map(str, troubles), "to go on"):
+    with politely("to go on"):
         from ..classroom.marking.settling import open_settling
 
         settling = open_settling(made, marks)
-        again = _in_lines(settling) if plain or not _on_terminal() else _on_screen(settling)
+        on_terminal = sys.stdin.isatty() and sys.stdout.isatty()
+        again = _on_screen(settling) if on_terminal and not plain else _in_lines(settling)
     if again:
         _mark_again(marks)
-
-
-def _on_terminal() -> bool:
-    return sys.stdin.isatty() and sys.stdout.isatty()
 
 
 def _in_lines(settling: Settling) -> bool:

@@ -6,7 +6,7 @@ import re
 from typing import TYPE_CHECKING
 
 from ..drafting.lesson import LessonWork
-from ..drafting.lesson_pages import PAGES, LessonPage, pages_of
+from ..drafting.lesson_pages import LessonPage, every_page, pages_of
 from ..learning.skill_map import group_of
 
 if TYPE_CHECKING:
@@ -23,16 +23,12 @@ _COUNTED = re.compile(r"(\S{1,40})[: ](\d{1,6})(?: |$)")
 
 
 class LessonBook:
-    """Where somebody is in the lessons.
-
-    Args:
-        keeper: whose record says it, and keeps it; without one nothing is kept.
-    """
+    """Where somebody is in the lessons, by a ``keeper``'s record; without one nothing is kept."""
 
     def __init__(self, keeper: Keeper | None = None) -> None:
         self._keeper = keeper
         settings = [keeper.setting(key) if keeper is not None else "" for key in (WORKED, AT)]
-        known = {page.key for page in PAGES}
+        known = {page.key for page in every_page()}
         worked, left = (
             {key: int(count) for key, count in _COUNTED.findall(text) if key in known}
             for text in settings
@@ -80,8 +76,9 @@ class LessonBook:
 
 def after(page: LessonPage, by: int = 1) -> LessonPage | None:
     """The page ``by`` so many after a ``page``, or before it; ``None``: there is none."""
-    at = PAGES.index(page) + by
-    return PAGES[at] if 0 <= at < len(PAGES) else None
+    pages = every_page()
+    at = pages.index(page) + by
+    return pages[at] if 0 <= at < len(pages) else None
 
 
 def is_new(keeper: Keeper, problem: Problem) -> bool:

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from ..learning.carried import carried, seen
 from ..learning.looks import ROUND_LENGTH
-from ..learning.recognition import Recognition, look_skills
+from ..learning.recognition import Recognition
 
 if TYPE_CHECKING:
     from ...problems.catalogue.groups import SkillGroup
@@ -69,8 +69,8 @@ def states_of(
 def worth_most_now(keeper: Keeper | None, now: datetime) -> Worth:
     """What somebody who presses Enter begins with; reads the record, so not for the loop.
 
-    About six minutes of looks and one circuit in full take turns; where all is known at sight,
-    and nothing of it has gone stale, circuits alone are left.
+    About six minutes of looks and one circuit in full take turns; where looks can show nothing
+    more today, circuits alone are left.
 
     Args:
         keeper: of the record; ``None`` where nothing is kept.
@@ -87,9 +87,7 @@ def worth_most_now(keeper: Keeper | None, now: datetime) -> Worth:
     if sum(min(gap, _AWAY) for gap in gaps) >= LOOKING_SECONDS - _AWAY:
         return Worth.CIRCUIT
     known = recognition_of(keeper, now)
-    if len(known.known_skills()) == len(look_skills()) and not known.stale(now.date()):
-        return Worth.CIRCUIT
-    return Worth.ROUND
+    return Worth.ROUND if known.lacks(now.date()) else Worth.CIRCUIT
 
 
 def next_round(keeper: Keeper | None, now: datetime) -> Round:
@@ -137,7 +135,6 @@ def begin_round(
     length: int = ROUND_LENGTH,
     kinds: Sequence[LookKind] = (),
     group: SkillGroup | None = None,
-    known: Recognition | None = None,
 ) -> Round:
     """A round that follows what the record says, and is kept in it look by look.
 
@@ -150,12 +147,10 @@ def begin_round(
         length: how many looks.
         kinds: what may be asked; empty: all kinds, the type half of the time.
         group: circuits of this group alone; ``None``: all.
-        known: what is known at sight, where that was read already.
     """
     if seed is None:
         seed = SystemRandom().getrandbits(60)
-    if known is None:
-        known = recognition_of(keeper, now)
+    known = recognition_of(keeper, now)
     usual = not kinds and group is None
     uid, listener = "", None
     if keeper is not None:

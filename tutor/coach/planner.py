@@ -33,13 +33,7 @@ def new_chance() -> Chance:
 
 
 class SessionPlan:
-    """Which problem comes after which, in a sitting that follows the plan.
-
-    Args:
-        keeper: of the record that the plan follows.
-        mode: what the sitting is for.
-        chance: decides between problems that are worth the same.
-    """
+    """What comes after what in a sitting of a ``mode``, by a ``keeper``'s record and ``chance``."""
 
     def __init__(self, keeper: Keeper | None, mode: Mode, chance: Chance) -> None:
         self.mode = mode

@@ -106,12 +106,7 @@ class Progress:
 
 
 def progress(outlook: Outlook, evidence: Iterable[Evidence]) -> Progress:
-    """Bring together what is known.
-
-    Args:
-        outlook: where the learner stands.
-        evidence: at least that of the last weeks.
-    """
+    """What is known, from an ``outlook`` and the ``evidence`` of at least the last weeks."""
     lines, courses = tuple(_lines(outlook)), slip_courses(outlook.now, evidence)
     return Progress(outlook, board_of(outlook), lines, courses, tuple(_sight(outlook.known)))
 
@@ -175,11 +170,9 @@ def _day(seconds: float, now: datetime) -> date:
 
 
 def slip_courses(now: datetime, evidence: Iterable[Evidence]) -> tuple[SlipCourse, ...]:
-    """The slips of the last weeks, the most frequent first.
+    """The slips that ``evidence`` shows of the last weeks, the most frequent first.
 
-    Args:
-        now: the moment, in its zone; a week ends with its day.
-        evidence: where they are found.
+    The latest week ends with the day of ``now``, in its zone.
     """
     today, counts = now.date(), Counter[tuple[str, int]]()
     for piece in evidence:
@@ -217,12 +210,7 @@ def _record(line: Line) -> dict[str, Any]:
 
 
 def as_object(found: Progress, learner: str = "") -> dict[str, Any]:
-    """The whole of it, for JSON; the names are fixed, other programs rely on them.
-
-    Args:
-        found: the progress.
-        learner: whose it is.
-    """
+    """The progress ``found`` of a ``learner`` for JSON; other programs rely on its names."""
     outlook = found.outlook
     forecast = outlook.standing.forecast
     return {

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 from ...problems.chance import Chance
 from ..learning.rehearsal import Rehearsal, RehearsalAnswer, known, minutes_for, mixed
 from ..learning.rehearsal_result import RehearsalResult, result
+from ..learning.request import UNMAKEABLE
 from .planner import new_chance
 
 if TYPE_CHECKING:
@@ -102,7 +103,7 @@ class RehearsalRun:
 def _made(wish: ProblemRequest) -> tuple[ProblemRequest, Problem]:
     """The problem of a wish or, where that seed gives none, of one of the next seeds."""
     for _ in range(_TRIES):
-        with suppress(ValueError, LookupError, ArithmeticError):
+        with suppress(*UNMAKEABLE):
             asked = wish.without_ends()
             return asked, asked.problem()
         wish = wish.next()
@@ -155,7 +156,7 @@ def take_up(keeper: Keeper, kept: KeptRehearsal, now: datetime) -> RehearsalRun 
     for start in kept.starts:
         try:
             problem = start.wish.problem()
-        except (ValueError, LookupError, ArithmeticError):
+        except UNMAKEABLE:
             problem = None
         if problem is None or not start.fits(problem):
             leave(keeper, kept)  # a later release makes other problems of its seeds

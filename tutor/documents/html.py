@@ -40,12 +40,8 @@ from .pages_form import (
     SolutionStep,
     Table,
 )
-from .pages_pictures import PagePicture, drawn
+from .pages_pictures import BESIDE, OPTION, PagePicture, drawn
 
-_OPTION = 200.0
-"""Points for the drawing of a circuit to choose: two stand side by side."""
-_BESIDE = 230.0
-"""Points for a drawing that something is said beside."""
 _RUNNING = 60
 """Characters of a text in the margins of printed pages."""
 _ROOM = 36.0
@@ -189,9 +185,7 @@ def _whose(page: Page) -> Iterator[str]:
         yield f'<p class="sum">{_word("head.points")} <span class="line"></span> {of}</p>'
     yield "</div>"
     yield '<dl class="who">'
-    rows = [("name", whose.name), ("id", whose.id)]
-    rows += [("group", whose.group), ("variant", whose.variant)]
-    for key, value in (*rows, ("number", whose.number)):
+    for key, value in whose.rows:
         label = _word(f"head.{key}")
         if value:
             yield f"<div><dt>{label}</dt><dd><bdi>{escape(value)}</bdi></dd></div>"
@@ -236,7 +230,7 @@ def _block(block: Block, level: int) -> Iterator[str]:
         case PageBeside():
             yield f'<div class="beside"><h{level} dir="auto">{escape(block.title)}</h{level}>'
             if block.figure is not None:
-                yield f"<figure>{_svg(block.figure.picture, _BESIDE)}</figure>"
+                yield f"<figure>{_svg(block.figure.picture, BESIDE)}</figure>"
             yield "<div>"
             for part in block.said:
                 yield from _block(part, level + 1)
@@ -251,12 +245,8 @@ def _block(block: Block, level: int) -> Iterator[str]:
 def _exercise(exercise: Exercise, level: int) -> Iterator[str]:
     """A problem under a heading of a level, its questions one below, as are its solution's."""
     name = f"p{exercise.number}"
-    yield f'<article class="problem" aria-labelledby="{name}">'
     title = f'<span id="{name}" dir="auto">{escape(exercise.title)}</span>'
-    points = f'<span class="points">{escape(exercise.points)}</span>'
-    yield f'<h{level} class="title">{title} {points}</h{level}>'
-    if exercise.figure is not None:
-        yield from _figure(exercise.figure)
+    yield from _headed(exercise, level, title)
     for ask in exercise.asks:
         yield from _ask(ask, level + 1)
     if exercise.steps:
@@ -271,17 +261,22 @@ def _exercise(exercise: Exercise, level: int) -> Iterator[str]:
 def _small(exercise: Exercise, level: int) -> Iterator[str]:
     """A circuit whose questions are rows of boxes, under a heading of a level."""
     name = f"p{exercise.number}"
-    yield f'<article class="problem" aria-labelledby="{name}">'
     title = f'<span id="{name}" aria-label="{escape(exercise.title)}">{exercise.number}</span>'
-    points = f'<span class="points">{escape(exercise.points)}</span>'
-    yield f'<h{level} class="title">{title} {points}</h{level}>'
-    if exercise.figure is not None:
-        yield from _figure(exercise.figure)
+    yield from _headed(exercise, level, title)
     for ask in exercise.asks:
         label = f'<span class="pale">{escape(ask.number)}</span> {escape(ask.title)}'
         boxes = "".join(map(_tick, ask.options))
         yield f'<div class="ticks"><span class="label">{label}</span>{boxes}</div>'
     yield "</article>"
+
+
+def _headed(exercise: Exercise, level: int, title: str) -> Iterator[str]:
+    """The beginning of an article: its heading with a title, and what stands at its head."""
+    yield f'<article class="problem" aria-labelledby="p{exercise.number}">'
+    points = f'<span class="points">{escape(exercise.points)}</span>'
+    yield f'<h{level} class="title">{title} {points}</h{level}>'
+    if exercise.figure is not None:
+        yield from _figure(exercise.figure)
 
 
 def _tick(option: Option) -> str:
@@ -346,7 +341,7 @@ def _options(ask: PageQuestion) -> Iterator[str]:
 
 def _option(option: Option) -> str:
     if option.picture is not None:
-        body = _svg(option.picture, _OPTION)
+        body = _svg(option.picture, OPTION)
     elif isinstance(option.body, Equation):
         body = _math(option.body)
     else:

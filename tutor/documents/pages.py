@@ -25,6 +25,7 @@ from ...problems.sheets.model import (
 )
 from ...problems.sheets.printing import AS_EVER, PageFont, PrintOptions
 from ...problems.solutions.step import Equation
+from ..language.dates import plain_day
 from ..language.texts import Words, entry, fill, plain
 from ..phrases.marking_rules import rules_in_full, rules_told
 from .pages_form import (
@@ -105,12 +106,9 @@ def small_circuits(part: SheetSection, symbols: Symbols, printing: PrintOptions)
 
 
 def small_circuit(item: SheetProblem, symbols: Symbols, *, full: bool) -> Exercise:
-    """One of the circuits that share a page.
+    """One of the circuits that share a page, ``item``, drawn in ``symbols``.
 
-    Args:
-        item: the problem.
-        symbols: how its parts are drawn.
-        full: whether there is room for whole words.
+    It is ``full`` where there is room for whole words.
     """
     points = sum((q.points for q in item.questions), Fraction(0))
     picture = None
@@ -202,11 +200,9 @@ def language_of(heading: Heading) -> str:
 def date_text(text: str) -> str:
     """An ISO date in words; any other text as it is."""
     try:
-        day = date.fromisoformat(text)
+        return plain_day(date.fromisoformat(text))
     except ValueError:
         return clean(text)
-    month = entry("sheet", "months").split()[day.month - 1]
-    return fill("sheet", "date", [("day", day.day), ("month", month), ("year", day.year)])
 
 
 def points_number(points: Fraction) -> str:
@@ -325,12 +321,7 @@ def _room(asked: AskedQuestion) -> int:
 
 
 def about(item: SheetProblem, asked: AskedQuestion) -> PageFigure | None:
-    """What a question is asked about, unless it stands before another one already.
-
-    Args:
-        item: the problem.
-        asked: one of its questions.
-    """
+    """What the question ``asked`` of an ``item`` is about, unless it stands before another one."""
     if asked.exhibit is None:
         return None
     sharing = [one.number for one in item.questions if one.exhibit == asked.exhibit]

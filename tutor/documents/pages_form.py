@@ -267,6 +267,12 @@ class Whose:
     variant: str = ""
     group: str = ""
 
+    @property
+    def rows(self) -> tuple[tuple[str, str], ...]:
+        """(key of the words, what is to be said), from the name on; "" of what there is none."""
+        keys = ("name", "id", "group", "variant", "number")
+        return tuple((key, getattr(self, key)) for key in keys)
+
 
 @dataclass(frozen=True, slots=True)
 class Page:

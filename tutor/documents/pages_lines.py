@@ -53,11 +53,9 @@ def worked(file: str, key: str, values: Iterable[tuple[str, str]]) -> tuple[Pros
 
 
 def equations(line: str, values: Mapping[str, str]) -> tuple[Equation, ...]:
-    """The equations of a line of words, one for each sign of equality; none where it stays text.
+    """The equations of a ``line`` of words, one a sign of equality; none where it stays text.
 
-    Args:
-        line: as it stands in content/, with its placeholders.
-        values: what fills them.
+    ``values`` fill its placeholders.
     """
 
     def filled(words: str) -> str:

@@ -216,10 +216,7 @@ def answer_shown(question: Question, value: Answer, ladder: Ladder | None) -> st
 def slip_rows(problem: Problem, known: Facts, question: Question) -> tuple[SlipRow, ...]:
     """The slips looked for, likeliest first, each with the answers it leads to.
 
-    Args:
-        problem: which the question is one of.
-        known: the facts of its circuit.
-        question: what is asked.
+    ``question`` is one of a ``problem``, whose circuit's facts are ``known``.
     """
     rows: dict[str, list[str | Equation]] = {}
     for found in _told(problem, known, question):

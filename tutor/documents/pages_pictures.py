@@ -24,6 +24,7 @@ from ...problems.sheets.model import Symbols
 from ..figures.exhibit import exhibit
 from ..language.texts import fill
 from ..phrases.exhibits import told
+from ..phrases.responses import decibels_told, roots_told
 from .drawings import axes_exhibit
 from .drawings.svg import TEXT_WIDTH, VectorDrawing, number
 
@@ -32,6 +33,10 @@ if TYPE_CHECKING:
 
 COLUMNS = 78
 """Columns of the plain text."""
+OPTION = 200.0
+"""Points for the drawing of a circuit to choose: two stand side by side."""
+BESIDE = 230.0
+"""Points for a drawing that something is said beside."""
 
 _KEPT = 400.0
 """Points that a plot in a key is wide: nobody draws on it."""
@@ -95,10 +100,11 @@ class CircuitPicture:
 
     def _drawn(self) -> tuple[str, ...]:
         """The drawing in characters, cut through where it can't be folded neatly."""
-        from ..figures.schematic.draw import fold
+        from ..figures.schematic.draw import Schematic
 
         room = COLUMNS - 2
-        lines = [line.rstrip() for line in fold(self.ladder, room, unknown=self.unvalued).lines]
+        drawing = Schematic(self.ladder, unknown=self.unvalued).fold(room)
+        lines = [line.rstrip() for line in drawing.lines]
         found: list[str] = []
         while any(lines):
             found += [""] * bool(found) + [line[:room] for line in lines]
@@ -130,7 +136,8 @@ class GainPicture:
         from .drawings.axes_bode import readings
 
         said = "; ".join(
-            f"{_decibels(level)} at {write_quantity(f, 'Hz')}" for f, level in readings(self.points)
+            f"{decibels_told(level, _FLOOR)} at {write_quantity(f, 'Hz')}"
+            for f, level in readings(self.points)
         )
         words = _folded(fill("reverse", "say.gains", [("gains", said)]))
         return (fill("sheet", "text.gain"), *_indented(words), "", *_indented(self.chart()))
@@ -138,7 +145,8 @@ class GainPicture:
     def chart(self) -> list[str]:
         """The curve in dots over its axes."""
         from ..figures.canvas.axes import FrequencyAxis, LevelAxis
-        from ..figures.canvas.braille import UNICODE, Dots
+        from ..figures.canvas.braille import Dots
+        from ..figures.canvas.paper import AXIS, CURVE, ChartPaper
 
         low, high = math.log10(self.points[0][0]), math.log10(self.points[-1][0])
         axis = FrequencyAxis.over(low, high, _CHART_COLUMNS)
@@ -152,24 +160,17 @@ class GainPicture:
             y = level.dot(value_at(self.points, axis.at_dot(x)))
             dots.column(x, y, y if last is None else _beside(y, last))
             last = y
-        ticks = dict(level.ticks())
-        lines = [fill("sheet", "text.scale")]
-        for row, cells in enumerate(dots.rows):
-            mark = write_quantity(ticks[row], "").rjust(_MARGIN - 1) if row in ticks else ""
-            drawn = "".join(UNICODE[bits] for bits in cells).rstrip()
-            lines.append(f"{mark:{_MARGIN - 1}}{'┤' if row in ticks else '│'}{drawn}")
-        base, names = ["─"] * width, [" "] * (width + 8)
-        for cell, _ in axis.decades():
-            if cell < width:
-                base[cell] = "┴"
+        paper = ChartPaper(_MARGIN + width + 6, _CHART_ROWS + 2)
+        paper.lay(_MARGIN, 0, dots, CURVE)
+        paper.side(_MARGIN, 0, level)
+        decades = {cell for cell, _ in axis.decades()}
+        base = "".join("┴" if cell in decades else "─" for cell in range(width))
+        paper.put(_MARGIN - 1, _CHART_ROWS, f"└{base}", AXIS)
         for start, name in axis.labels():
             if start < width:
-                names[start + 2 : start + 2 + len(name)] = name
-        lines.append(" " * (_MARGIN - 1) + "└" + "".join(base))
-        lines.append(
-            " " * (_MARGIN - 2) + "".join(names).rstrip() + "  " + fill("sheet", "text.hertz")
-        )
-        return lines
+                paper.put(_MARGIN + start, _CHART_ROWS + 1, name, AXIS)
+        *lines, foot = (line.rstrip() for line in paper.lines)
+        return [fill("sheet", "text.scale"), *lines, f"{foot}  {fill('sheet', 'text.hertz')}"]
 
 
 def _beside(y: int, last: int) -> int:
@@ -192,11 +193,9 @@ class MapPicture:
 
     def text(self) -> tuple[str, ...]:
         """Where they lie."""
-        from .drawings.axes_plane import told
-
         lines: list[str] = []
         for kind, roots in (("poles", self.poles), ("zeros", self.zeros)):
-            lines += _folded(fill("reverse", f"say.{kind}", [("roots", told(roots, 3))]))
+            lines += _folded(fill("reverse", f"say.{kind}", [("roots", roots_told(roots))]))
         return (fill("sheet", "text.map"), *_indented(lines))
 
 
@@ -310,12 +309,6 @@ def _smaller(drawing: VectorDrawing, share: float = 0.75) -> VectorDrawing:
 
 _FLOOR = -200.0
 """A given gain goes no lower (``sheets_variant.curve``): this stands for none at all, in dB."""
-
-
-def _decibels(level: float) -> str:
-    if not math.isfinite(level) or level <= _FLOOR:
-        return fill("reverse", "say.nothing")
-    return write_quantity(0 if abs(level) < 0.05 else round(level, 1), "dB", 4)
 
 
 def _indented(lines: Iterable[str]) -> list[str]:

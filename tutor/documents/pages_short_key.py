@@ -160,9 +160,7 @@ def _short(question: Question) -> str:
 def answer_table_page(heading: Heading, rows: Iterable[AnswerRow]) -> Page:
     """Everybody's right answers, question by question, to mark by eye.
 
-    Args:
-        heading: of the sheets.
-        rows: of the students, in the order in which their papers lie.
+    The ``heading`` is the sheets'; ``rows`` stand in the order in which the students' papers lie.
     """
     found = tuple(rows)
     numbers = list(dict.fromkeys(number for row in found for number, _ in row.answers))

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Sequence
-from dataclasses import dataclass, fields, is_dataclass
+from dataclasses import dataclass, fields, is_dataclass, replace
 from functools import lru_cache
 from typing import Any
 
@@ -35,14 +35,10 @@ from .pages_form import (
     Table,
     Whose,
 )
-from .pages_pictures import PagePicture, drawn
+from .pages_pictures import BESIDE, OPTION, PagePicture, drawn
 from .pdf_compiler import PdfError, available, compiled
 from .pdf_letters import SIGN, all_shown, bare, divided, drawable, shown
 
-_OPTION = 200.0
-"""Points for the drawing of a circuit to choose: two stand side by side."""
-_BESIDE = 230.0
-"""Points for a drawing that something is said beside."""
 _ROOM = 34.0
 """Ems for a formula inside a question."""
 _LINE, _GAP = 44.0, 2.9
@@ -137,8 +133,9 @@ def _student(page: Page, whose: Whose, title: str) -> dict[str, Any]:
     """What stands on a student's page alone."""
     name, number, undrawn = _drawable(whose)
     unnamed = fill("sheet", "head.unnamed", [("number", whose.number)])
-    rows = [("name", name), ("id", number), ("group", shown(whose.group))]
-    rows += [("variant", shown(whose.variant)), ("number", whose.number)]
+    drawable = replace(
+        whose, name=name, id=number, group=shown(whose.group), variant=shown(whose.variant)
+    )
     return {
         "document": f"{title}, {' · '.join(filter(None, (name, number))) or unnamed}",
         "running": [shortened(one, most) for one, most in ((name, 44), (number, 24)) if one]
@@ -149,7 +146,7 @@ def _student(page: Page, whose: Whose, title: str) -> dict[str, Any]:
         "of": fill("sheet", "points.of", [("points", whose.points)]),
         "rows": [
             {"label": entry("sheet", f"head.{key}"), "value": divided(value)}
-            for key, value in rows
+            for key, value in drawable.rows
             # A name that is missing, or can't be drawn, is written in by hand.
             if value or (key == "name" and page.kind is PageKind.SHEET and not number)
         ],
@@ -198,14 +195,14 @@ def _set(thing: Any, how: _Drawn) -> Any:
             math = typst_math(thing, room=_ROOM)
             return {"is": "Equation", "math": math, "alt": spoken(thing)}
         case Option():
-            picture = thing.picture and how.picture(thing.picture, _OPTION)
+            picture = thing.picture and how.picture(thing.picture, OPTION)
             return _fields(thing, how, picture=picture)
         case SolutionStep():
             return _fields(thing, how, display=None, beside=_beside(thing.equations))
         case Table():
             return _table(thing, how)
         case PageBeside():
-            drawn = thing.figure and how.picture(thing.figure.picture, _BESIDE)
+            drawn = thing.figure and how.picture(thing.figure.picture, BESIDE)
             return _fields(thing, how, figure=drawn)
         case KeyFigures():
             return {"is": "KeyFigures", "rows": [[cell.text, text] for cell, text in thing.rows]}

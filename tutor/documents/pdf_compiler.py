@@ -103,11 +103,9 @@ _DENSITY = 192.0
 
 
 def png(svg: bytes, density: float = _DENSITY) -> bytes:
-    """A drawing of ours as PNG, for readers that show no SVG.
+    """A drawing of ours, ``svg``, as PNG, for readers that show no SVG.
 
-    Args:
-        svg: the drawing.
-        density: pixels to an inch of it.
+    ``density`` is in pixels to an inch.
 
     Raises:
         PdfError: typst is not installed, or refuses.

@@ -7,12 +7,7 @@ from .pages_form import Page
 
 
 def rendered(page: Page, form: str, paper: Paper = Paper.A4) -> bytes:
-    """A page as the bytes of a file.
-
-    Args:
-        page: what stands on it.
-        form: "html", "pdf" or "text".
-        paper: what a PDF is set on.
+    """A ``page`` in a ``form``, "html", "pdf" or "text", as bytes; a PDF is set on ``paper``.
 
     Raises:
         PdfError: a PDF can't be made here.

@@ -15,7 +15,7 @@ from ...problems.circuits.model import Ladder, Place
 from ...problems.circuits.write import write_circuit
 from ...problems.formulas.layout import echo, layout
 from ...problems.formulas.tree import Formula, Number
-from ...problems.quantities.write import write_conjugates, write_quantity
+from ...problems.quantities.write import RAISED, write_conjugates, write_quantity
 from ...problems.questions.reasons import EndPicture, type_claims
 from ..language.ascii import ascii_form
 from ..language.texts import Words, plain, render, speaker
@@ -27,7 +27,6 @@ say = speaker("solve")
 NARROWEST = 20
 _ANY_HEIGHT = 10_000  # a page scrolls
 _WIDE = 56  # columns from which labels and values stand side by side
-_SUPERSCRIPTS = str.maketrans("0123456789-", "⁰¹²³⁴⁵⁶⁷⁸⁹⁻")
 
 
 def fitting(text: str, ascii: bool, *, keep: bool = False) -> str:  # noqa: A002
@@ -72,11 +71,12 @@ class SolvedPage:
 
     def drawing(self) -> list[str]:
         """The circuit drawn as large as fits, or as text where no drawing fits."""
-        from ..figures.schematic.draw import fit, fold
+        from ..figures.schematic.draw import Schematic
 
-        picture = fit(self.ladder, self.width, _ANY_HEIGHT, ascii=self.ascii)
+        drawn = Schematic(self.ladder, self.ascii)
+        picture = drawn.fit(self.width, _ANY_HEIGHT)
         if picture.width > self.width:
-            picture = fold(self.ladder, self.width, ascii=self.ascii)
+            picture = drawn.fold(self.width)
         if picture.width <= self.width:
             return [line.rstrip() for line in picture.lines]
         lines = self.para(say("page.circuit"))
@@ -194,7 +194,7 @@ class SolvedPage:
             power = degree - i
             s = "" if power == 0 else "s" if power == 1 else f"s^{power}"
             if not self.ascii and power > 1:
-                s = "s" + str(power).translate(_SUPERSCRIPTS)
+                s = "s" + str(power).translate(RAISED)
             if c:
                 number = self.number(c)
                 terms.append(number if not s else s if number == "1" else f"{number}·{s}")

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import unicodedata
 from collections.abc import Iterable, Iterator
+from dataclasses import replace
 
 from ...problems.formulas.layout import layout
 from ...problems.hints.fill import in_letters
@@ -39,7 +40,7 @@ _MARGIN = "     "
 _INSIDE = "       "
 _LABEL = 17
 _DOTS = 42
-"""Dots for an answer."""
+"""Dots for an answer, and for a name."""
 _BETWEEN = 2
 """Columns between those of a table."""
 
@@ -69,15 +70,9 @@ def _page(page: Page) -> Iterator[str]:
 
 def _whose(page: Page, whose: Whose) -> Iterator[str]:
     of = fill("sheet", "points.of", [("points", whose.points)])
-    rows = [
-        ("name", "." * 42 if page.nameless else whose.name),
-        ("id", whose.id),
-        ("group", whose.group),
-        ("variant", whose.variant),
-        ("number", whose.number),
-        ("points", whose.points if page.key else f"{whose.reached or '........'} {of}"),
-    ]
-    for key, value in rows:
+    named = replace(whose, name="." * _DOTS) if page.nameless else whose
+    points = whose.points if page.key else f"{whose.reached or '........'} {of}"
+    for key, value in (*named.rows, ("points", points)):
         if value:
             label = fill("sheet", f"head.{key}") + ":"
             yield from fold(f"{label:{_LABEL}}{value}", COLUMNS, "", " " * _LABEL)
@@ -121,12 +116,17 @@ def _blocks(blocks: Iterable[Block]) -> Iterator[str]:
                 yield from _prose((block,))
 
 
-def _exercise(exercise: Exercise) -> Iterator[str]:
+def _head(exercise: Exercise) -> Iterator[str]:
+    """The heading of a problem, and what stands at its head."""
     yield ""
     yield from _heading(f"{exercise.title} ({exercise.points})", "-")
     if exercise.figure is not None:
         yield ""
         yield from exercise.figure.picture.text()
+
+
+def _exercise(exercise: Exercise) -> Iterator[str]:
+    yield from _head(exercise)
     for ask in exercise.asks:
         yield ""
         yield from _ask(ask)
@@ -141,20 +141,11 @@ def _exercise(exercise: Exercise) -> Iterator[str]:
 
 def _small(exercise: Exercise) -> Iterator[str]:
     """A circuit whose questions are rows of boxes."""
-    yield ""
-    yield from _heading(f"{exercise.title} ({exercise.points})", "-")
-    if exercise.figure is not None:
-        yield ""
-        yield from exercise.figure.picture.text()
+    yield from _head(exercise)
     yield ""
     for ask in exercise.asks:
-        boxes = "   ".join(f"{one.letter}) {_in_box(one)}" for one in ask.options)
+        boxes = "   ".join(f"{one.letter}) {_in_line(one.body)}" for one in ask.options)
         yield from fold(f"{ask.number}  {ask.title:6} {boxes}", COLUMNS, "", _MARGIN)
-
-
-def _in_box(option: Option) -> str:
-    body = option.body
-    return body.text if isinstance(body, Paragraph) else _in_line(body)
 
 
 def _ask(ask: PageQuestion) -> Iterator[str]:
@@ -168,7 +159,7 @@ def _ask(ask: PageQuestion) -> Iterator[str]:
     if ask.note and ask.judged is None:
         yield from _prose(ask.note, _MARGIN)
     if ask.judged is not None:
-        yield from _judged(ask, ask.judged)
+        yield from _judged(ask.judged)
     elif ask.answer is not None:
         # Where a sketch is asked, the line before it has said that it is to be written.
         lead = fill("sheet", "ask.answer")
@@ -176,15 +167,14 @@ def _ask(ask: PageQuestion) -> Iterator[str]:
 
 
 def _option(option: Option) -> Iterator[str]:
-    body = option.body
-    text = body.text if isinstance(body, Paragraph) else " ".join(_drawn(body))
-    if isinstance(body, Equation) and len(_drawn(body)) > 1:
-        text = _in_line(body)
+    text = _in_line(option.body)
+    if isinstance(option.body, Equation) and len(drawn := _drawn(option.body)) == 1:
+        text = drawn[0]
     mark = f"   <- {option.remark}" if option.remark else ""
     yield from fold(f"{option.letter}) {text}{mark}", COLUMNS, _INSIDE, _INSIDE + "   ")
 
 
-def _judged(ask: PageQuestion, judged: KeyVerdict) -> Iterator[str]:
+def _judged(judged: KeyVerdict) -> Iterator[str]:
     for right in judged.right:
         if isinstance(right, Equation):
             yield f"{_MARGIN}{fill('sheet', 'right.head')}:"
@@ -302,7 +292,9 @@ def _drawn(equation: Equation) -> list[str]:
     return [line.rstrip() for line in lines]
 
 
-def _in_line(equation: Equation) -> str:
+def _in_line(equation: Paragraph | Equation) -> str:
+    if isinstance(equation, Paragraph):
+        return equation.text
     if equation.formula is None:
         return equation.lead
     text = in_letters(equation.formula)

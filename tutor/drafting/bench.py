@@ -21,12 +21,11 @@ from ...problems.catalogue.draw_values import draw
 from ...problems.catalogue.families import find
 from ...problems.chance import Chance
 from ...problems.circuits import rearrange as moves
-from ...problems.circuits.altered import without
+from ...problems.circuits.altered import with_value, without
 from ...problems.circuits.model import CircuitError, Element, Kind, Ladder
 from ...problems.circuits.step_value import (
     USUAL,
     StepSize,
-    replaced,
     turned,
     usual_loss,
     with_usual_values,
@@ -202,7 +201,7 @@ class Bench:
             return self._refuse("limit")
         version = self.version
         # Turned as built, so that the tap can be moved on and back afterwards.
-        circuit = replaced(version.circuit, part.name, value)
+        circuit = with_value(version.circuit, part.name, value)
         return self._put(replace(version, circuit=circuit))
 
     # Moves
@@ -252,7 +251,7 @@ class Bench:
         if not VALUES[0] <= value <= VALUES[1]:
             return self._refuse("limit")
         version, self.selected = self.version, name
-        return self._put(replace(version, circuit=replaced(version.circuit, name, value)))
+        return self._put(replace(version, circuit=with_value(version.circuit, name, value)))
 
     def scale(self, name: str, factor: Fraction) -> bool:
         """Multiply the value of the part called ``name`` by a positive ``factor``."""

@@ -13,12 +13,7 @@ def lacks_arm(problem: Problem) -> bool:
 
 
 def blanked(problem: Problem, face: Face) -> tuple[Ladder, tuple[str, ...]]:
-    """(the circuit to draw, names of the elements whose values are question marks).
-
-    Args:
-        problem: whose circuit.
-        face: what is shown of it.
-    """
+    """(the circuit of a ``problem`` to draw as its ``face`` has it, names of values asked for)."""
     if face is not Face.BLANK:
         return problem.ladder, ()
     if lacks_arm(problem):

@@ -10,12 +10,11 @@ from dataclasses import replace
 
 from ...problems.analysis.arms import End
 from ...problems.chance import Chance
-from ...problems.circuits.text import read_circuit
 from ...problems.generate.foretell import PredictedChange, foretell
-from ...problems.generate.look import look_of, make_look
+from ...problems.generate.look import make_look
 from ...problems.questions.looks import Look
 from .bench import Bench, Version
-from .lesson_pages import Glance, LessonChart, LessonPage, Turn
+from .lesson_pages import LessonChart, LessonPage, Turn
 
 LOOKS = 2
 """Looks at the end of a page."""
@@ -168,25 +167,10 @@ def _lettered(version: Version, letter: str) -> Version:
 
 
 def looks_of(page: LessonPage, turn: int) -> tuple[Look, ...]:
-    """The looks that a page ends with, no structure twice.
-
-    Args:
-        page: the page.
-        turn: how often it has been worked before.
-    """
+    """The looks that a ``page`` ends with, no structure twice; others at each further ``turn``."""
     chance = Chance(turn, "lesson", page.key)
     found: list[Look] = []
-    for glance in page.looks:
-        found.append(_look(glance, chance, tuple(look.structure for look in found)))
+    for one in page.looks:
+        seed, met = chance.below(2**31), tuple(look.structure for look in found)
+        found.append(make_look(seed, one.kind, group=one.group, wanted=one.wanted, avoid=met))
     return tuple(found)
-
-
-def _look(glance: Glance, chance: Chance, avoid: tuple[str, ...]) -> Look:
-    seed = chance.below(2**31)
-    if not glance.circuits:
-        return make_look(seed, glance.kind, group=glance.group, wanted=glance.wanted, avoid=avoid)
-    text = glance.circuits[seed % len(glance.circuits)]
-    look = look_of(read_circuit(text), glance.kind, seed)
-    if look is None:
-        raise LookupError(f"{glance.kind} cannot be asked of {text}")
-    return look

@@ -272,13 +272,7 @@ class LineDraft:
         return self._change(EMPTY[self.drawing.plot], int(Handle.START))
 
     def restore(self, drawing: LineSketch, held: int, undoable: bool = False) -> None:
-        """Put a drawing made earlier on the desk.
-
-        Args:
-            drawing: the drawing.
-            held: what is selected.
-            undoable: whether there is a way back.
-        """
+        """Put a ``drawing`` made earlier on the desk, one handle ``held``, ``undoable`` or not."""
         if undoable:
             self._change(drawing, held)
             return

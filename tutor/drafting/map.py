@@ -104,13 +104,7 @@ class MapDraft:
         return self._change(MapSketch())
 
     def restore(self, sketch: MapSketch, held: Region, undoable: bool = False) -> None:
-        """Put a map made earlier on the board.
-
-        Args:
-            sketch: the map.
-            held: the selected region.
-            undoable: whether there is a way back.
-        """
+        """Put a ``sketch`` made earlier on the board, a region ``held``, ``undoable`` or not."""
         self.held = held
         if undoable:
             self._change(sketch)

@@ -14,9 +14,7 @@ from ...problems.sketches.model import COUNTS, LineSketch, PlotKind, SketchPart
 def line_marks(parts: Sequence[SketchPart], drawing: LineSketch) -> dict[str, bool]:
     """Verdicts on "level", "slope-0" or "start", "break-1", "slope-1", "turn-1", …, "end".
 
-    Args:
-        parts: what the mark says of each piece.
-        drawing: what was drawn.
+    ``parts`` are what the mark says of each piece of a ``drawing``.
     """
     found: list[tuple[str, SketchPart]] = []
     gain = drawing.plot is PlotKind.GAIN

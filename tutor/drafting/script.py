@@ -20,9 +20,10 @@ front of a class; everything wrong is told together, with its place.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
+from types import MappingProxyType
 
 from ...problems.analysis.transfer import transfer_function
 from ...problems.circuits.model import CircuitError, Element, Kind, Ladder
@@ -52,11 +53,17 @@ _FACTORS = {
     "halves": Fraction(1, 2),
     "halved": Fraction(1, 2),
 }
-_KEYWORDS = (
-    "circuit", "tap", "output", "load", "source", "no", "swap", "turn", "loss", "without", "keep",
-    "drop",
-)  # fmt: skip
-
+_OF_PARTS: Mapping[str, tuple[int, Callable[..., bool]]] = MappingProxyType(
+    {
+        "swap": (2, Bench.swap_parts),
+        "turn": (1, lambda bench, name: bench.pick(name) and bench.turn_over()),
+        "without": (1, Bench.leave_out),
+        "keep": (0, Bench.keep),
+        "drop": (0, Bench.drop),
+    }
+)
+"""Changes of so many parts, which are named and nothing else."""
+_KEYWORDS = frozenset(("circuit", "tap", "output", "load", "source", "no", "loss", *_OF_PARTS))
 
 _MEND = {
     "limit": wording("script.limit"),
@@ -223,14 +230,20 @@ class _Reader:
         statement.at = match.end()
         statement.blank()
         if self._known(word):
-            self._value(statement, word, here)
+            self._value(statement, word)
             return False
         word = word.lower()
         if word == "circuit":
             self._circuit(statement, code)
             return True
-        change: Callable[[Bench], bool] = getattr(self, f"_{word}")(statement)
-        if not change(self.bench):
+        if word in _OF_PARTS:
+            count, change = _OF_PARTS[word]
+            parts = [self._name(statement) for _ in range(count)]
+            statement.end()
+            made = change(self.bench, *parts)
+        else:
+            made = self._others(word, statement)
+        if not made:
             trouble = self.bench.trouble
             raise statement.fail(self._mend(trouble), here, shown(statement.text[here:].strip()))
         return False
@@ -267,7 +280,7 @@ class _Reader:
             raise statement.fail(expected, found=wording("notation.circuit")) from None
         self.bench.build(ladder)
 
-    def _value(self, statement: Statement, name: str, here: int) -> None:
+    def _value(self, statement: Statement, name: str) -> None:
         part = self.bench.version.element(name)
         assert part is not None
         at = statement.at
@@ -327,68 +340,37 @@ class _Reader:
             names.append(self._name(statement))
         return names
 
-    def _tap(self, statement: Statement) -> Callable[[Bench], bool]:
-        names = self._names(statement)
-        return lambda bench: bench.tap_across(names)
+    def _others(self, word: str, statement: Statement) -> bool:
+        """Make a change of an end, of the output, or of a loss; whether it could be made."""
+        match word:
+            case "no":
+                role = self._word(statement, tuple(DEFAULT_NAMES), wording("script.no"))
+                statement.end()
+                return self.bench.set_end(role, None)
+            case "load" | "source":
+                return self._end(word, statement)
+            case "loss":
+                name = self._name(statement)
+                statement.take("=")
+                ohms = None if statement.done else self._number(statement, "Ω")
+                return self.bench.lose(name, ohms)
+            case "output":
+                self._word(statement, ("across",), wording("script.across"))
+        return self.bench.tap_across(self._names(statement))
 
-    def _output(self, statement: Statement) -> Callable[[Bench], bool]:
+    def _word(self, statement: Statement, words: Collection[str], expected: Wording) -> str:
+        """One of some words, which has to stand here."""
         match = _WORD.match(statement.text, statement.at)
-        if match is None or match[0].lower() != "across":
-            raise statement.fail(wording("script.across"))
+        if match is None or match[0].lower() not in words:
+            raise statement.fail(expected)
         statement.at = match.end()
         statement.blank()
-        return self._tap(statement)
+        return match[0].lower()
 
-    def _load(self, statement: Statement) -> Callable[[Bench], bool]:
-        return self._end("load", statement)
-
-    def _source(self, statement: Statement) -> Callable[[Bench], bool]:
-        return self._end("source", statement)
-
-    def _end(self, role: str, statement: Statement) -> Callable[[Bench], bool]:
+    def _end(self, role: str, statement: Statement) -> bool:
         draft = statement.element(role)
         statement.end()
         before: Element | None = getattr(self.bench.version.ladder, role)
         name = draft.name or (before.name if before else DEFAULT_NAMES[role])
         value = draft.value if draft.value is not None else USUAL[Kind.R]
-        return lambda bench: bench.set_end(role, Element(Kind.R, name, value))
-
-    def _no(self, statement: Statement) -> Callable[[Bench], bool]:
-        match = _WORD.match(statement.text, statement.at)
-        role = match[0].lower() if match else ""
-        if match is None or role not in DEFAULT_NAMES:
-            raise statement.fail(wording("script.no"))
-        statement.at = match.end()
-        statement.blank()
-        statement.end()
-        return lambda bench: bench.set_end(role, None)
-
-    def _swap(self, statement: Statement) -> Callable[[Bench], bool]:
-        first = self._name(statement)
-        second = self._name(statement)
-        statement.end()
-        return lambda bench: bench.swap_parts(first, second)
-
-    def _turn(self, statement: Statement) -> Callable[[Bench], bool]:
-        name = self._name(statement)
-        statement.end()
-        return lambda bench: bench.pick(name) and bench.turn_over()
-
-    def _loss(self, statement: Statement) -> Callable[[Bench], bool]:
-        name = self._name(statement)
-        statement.take("=")
-        ohms = None if statement.done else self._number(statement, "Ω")
-        return lambda bench: bench.lose(name, ohms)
-
-    def _without(self, statement: Statement) -> Callable[[Bench], bool]:
-        name = self._name(statement)
-        statement.end()
-        return lambda bench: bench.leave_out(name)
-
-    def _keep(self, statement: Statement) -> Callable[[Bench], bool]:
-        statement.end()
-        return Bench.keep
-
-    def _drop(self, statement: Statement) -> Callable[[Bench], bool]:
-        statement.end()
-        return Bench.drop
+        return self.bench.set_end(role, Element(Kind.R, name, value))

@@ -21,10 +21,11 @@ from .bode.overlay import MARKER, OTHER, Trace, over, sample
 from .canvas.axes import FrequencyAxis, LevelAxis
 from .canvas.braille import Dots
 from .canvas.canvas import Canvas
-from .canvas.paper import AXIS, CURVE, GRID, LABEL, TICK, ChartPaper, PlottedPicture, blank
+from .canvas.paper import CURVE, GRID, LABEL, ChartPaper, PlottedPicture, blank
 from .canvas.picture import Picture
+from .canvas.scales import nice_steps, prefix_of
 from .looks.board import KEY, Board, Room
-from .step import TimeAxis, nice, volts
+from .step import TimeAxis, volts
 
 LETTERS = "abcdefghij"
 SMALLEST = (15, 7)
@@ -40,7 +41,6 @@ _STEPS = {
     Kind.GAIN: (1.0, 2.0, 3.0, 5.0, 10.0, 20.0, 40.0),
     Kind.PHASE: (15.0, 30.0, 45.0, 90.0, 180.0, 360.0),
 }
-_PREFIXES = ((1e9, "G"), (1e6, "M"), (1e3, "k"), (1.0, ""), (1e-3, "m"), (1e-6, "µ"), (1e-9, "n"))
 _ORDER = (
     (1.0,),
     (2.0, 5.0),
@@ -215,8 +215,8 @@ class _Curves:
         self.time = TimeAxis(self.high, self.columns)
         self.places = tuple(self._place(dot) for dot in range(2 * self.columns))
         self.level, self.factor, prefix = self._levels([y for line in every for _, y in line])
-        ticks = list(self._ticks())
-        self._grid(paper, [cell for cell, _, text in ticks if text])
+        ticks = self._ticks()
+        self._grid(paper, [cell for cell, text in ticks if text])
         first, *others = [plot.points for plot in self.plots]
         dots = Dots(self.columns, self.rows)
         values = self._values(first)
@@ -227,7 +227,7 @@ class _Curves:
         )
         paper.lay(self.left, 1, dots, CURVE)
         paper.side(self.left, 1, self.level, ".3g")
-        self._foot(paper, ticks)
+        paper.ticked(self.left, self.rows + 1, self.columns, ticks, paper.words(self._along()))
         unit = {Kind.GAIN: "dB", Kind.PHASE: paper.either("°", "deg")}.get(
             self.shown.chart, f"{prefix}V"
         )
@@ -270,15 +270,9 @@ class _Curves:
         low, high = min(values), max(values)
         if self.shown.chart is Kind.STEP:
             low, high = min(low, 0.0), max(high, 0.0)
-            size = max(-low, high) or 1.0
-            factor, prefix = next(
-                ((f, p) for f, p in _PREFIXES if f <= 1 and size >= f * 0.0999), _PREFIXES[-1]
-            )
+            factor, prefix = prefix_of(max(-low, high) or 1.0, 0.0999, 1.0)
             low, high = low / factor, high / factor
-            least = nice((high - low or 1.0) / 10)
-            steps = [least]
-            while len(steps) < 6:
-                steps.append(nice(steps[-1] * 1.01))
+            steps = nice_steps((high - low or 1.0) / 10, 6)
             return self._axis(low, high, steps), factor, prefix
         if self.shown.chart is Kind.GAIN:
             low = max(low, high - (DEPTH_LOW if self.rows < LOW else DEPTH))
@@ -308,13 +302,12 @@ class _Curves:
                 best = found
         return best or spare or found
 
-    def _ticks(self) -> Iterator[tuple[int, float, str]]:
-        """(cell, place, label or nothing) of what is marked along the chart, from left to right."""
+    def _ticks(self) -> list[tuple[int, str]]:
+        """(cell, label or nothing) of what is marked along the chart, from left to right."""
         if not self.log:
             _, _, marks = self.time.ticks()
-            yield from ((cell, 0.0, text) for cell, text in marks)
-            return
-        found: dict[int, tuple[float, str]] = {}
+            return marks
+        found: dict[int, str] = {}
         taken: list[tuple[int, int]] = []
         for place, whole in log_ticks(self.low, self.high):
             cell, text = int(self._cell(place)), tick_label(place, self.shown.unit)
@@ -322,11 +315,11 @@ class _Curves:
             end = start + len(text)
             free = all(end + _APART <= s or start >= e + _APART for s, e in taken)
             if cell not in found and start >= -1 and free:
-                found[cell] = place, text
+                found[cell] = text
                 taken.append((start, end))
             elif cell not in found and whole and self.axis.per_decade >= 10:
-                found[cell] = place, ""
-        yield from ((cell, *found[cell]) for cell in sorted(found))
+                found[cell] = ""
+        return sorted(found.items())
 
     # --- layers ----------------------------------------------------------------------
 
@@ -343,24 +336,13 @@ class _Curves:
                     line[cell] = "┼" if cell else "┈"
                 paper.put(self.left, 1 + row, "".join(line), GRID)
 
-    def _foot(self, paper: ChartPaper, ticks: Sequence[tuple[int, float, str]]) -> None:
-        row = self.rows + 1
-        base = ["─"] * self.columns
-        for cell, _, text in ticks:
-            base[cell] = "┴" if text else "╵"
-        paper.put(self.left - 1, row, "└" + "".join(base), AXIS)
+    def _along(self) -> str:
+        """The unit of the axis along."""
         unit = self.shown.unit
         if self.log:
-            unit = unit or fill("figures", "exhibit.multiples")
-        else:
-            _, prefix, _ = self.time.ticks()
-            unit = f"{prefix}{unit}" if unit else fill("figures", "exhibit.radians")
-        unit = paper.words(unit)
-        paper.put(0, row + 1, unit, LABEL)
-        for cell, _, text in ticks:
-            start = min(cell - (len(text) - 1) // 2, self.columns - len(text))
-            if self.left + start > len(unit):
-                paper.put(self.left + start, row + 1, paper.words(text), TICK)
+            return unit or fill("figures", "exhibit.multiples")
+        _, prefix, _ = self.time.ticks()
+        return f"{prefix}{unit}" if unit else fill("figures", "exhibit.radians")
 
     def _titled(self, chart: PlottedPicture) -> PlottedPicture:
         """What the curves are; or, with a marker, what is read under it."""
@@ -418,11 +400,7 @@ def _read(value: float, chart: Kind) -> str:
 
 
 def log_ticks(low: float, high: float) -> Iterator[tuple[float, bool]]:
-    """Places of ticks on a logarithmic axis, those first that get a label first.
-
-    Args:
-        low: its lowest value.
-        high: its highest.
+    """Ticks on a logarithmic axis from ``low`` to ``high``, those first that get a label first.
 
     Yields:
         The place, and whether it is a whole multiple of its power of ten.
@@ -444,13 +422,8 @@ def log_ticks(low: float, high: float) -> Iterator[tuple[float, bool]]:
 
 
 def tick_label(place: float, unit: str) -> str:
-    """A place on an axis: "20", "1.5k"; of a plain number without prefix.
-
-    Args:
-        place: the value.
-        unit: of the axis.
-    """
+    """A ``place`` on an axis in a ``unit``: "20", "1.5k"; of a plain number without prefix."""
     if not unit or 0.01 <= place < 1:
         return f"{place:.4g}"
-    factor, prefix = next(((f, p) for f, p in _PREFIXES if place >= f * 0.9999), _PREFIXES[-1])
+    factor, prefix = prefix_of(place)
     return f"{place / factor:.4g}{prefix}"

@@ -1,18 +1,14 @@
 """The s-plane map: where the poles and zeros of H(s) lie.
 
-Two scales, chosen by the spread of the roots and always named in the title row:
-
-* linear, the same on both axes (a cell is about twice as high as wide);
-* where roots lie more than `SPREAD` apart, the distance from the origin is drawn on a
-  logarithmic scale while every angle stays true, so that the damping of a pair can
-  still be seen; circles mark the decades.
+Its scale (``plane_scale``) is always named in the title row; a cell is about twice as high as
+wide.  On a logarithmic one, circles mark the decades.
 """
 
 from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Protocol
@@ -22,17 +18,15 @@ from ..language.texts import fill
 from .canvas.axes import NUDGE, decade_label
 from .canvas.braille import Dots
 from .canvas.paper import AXIS, GRID, LABEL, TICK, ChartPaper, LegendEntry, PlottedPicture, blank
+from .plane_scale import PlaneScale
 
 POLE = "pole"
 ZERO = "zero"
 OTHER = "other"
-SPREAD = 12.0
 SMALLEST = (24, 8)
 UNTITLED = (15, 7)
 ASPECT = 2
 """Columns that are as wide as one row is high."""
-
-_PREFIXES = ((1e9, "G"), (1e6, "M"), (1e3, "k"), (1.0, ""), (1e-3, "m"))
 
 
 class Rooted(Protocol):
@@ -101,40 +95,22 @@ class _Mapper:
         responses = (self.response, *self.also.values())
         roots = [root for h in responses for root in (*h.poles, *h.zeros)]
         roots += self.among
-        sizes = [abs(r) for r in roots if r != 0] or [1.0]
         self.rows = self.height - 1
         self.middle = 1 + self.rows // 2
         self.reach_rows = (self.rows - 1) // 2 - 0.5
         right = any(r.real > 0 for r in roots)
         self.zero_column = self.width // 2 if right else self.width - max(9, self.width // 4)
-        self.reach_columns = self.zero_column - 3.0
-        self.logarithmic = max(sizes) / min(sizes) > SPREAD
-        self.canvas = ChartPaper(self.width, self.height, self.ascii)
-        if self.logarithmic:
-            self.floor = math.floor(math.log10(min(sizes)) - 0.3)
-            self.ceiling = math.log10(max(sizes)) + 0.2
-            self.scale = min(self.reach_rows, self.reach_columns / ASPECT) / (
-                self.ceiling - self.floor
-            )
-        else:
-            tall = max((abs(r.imag) for r in roots), default=0.0)
-            wide = max((abs(r.real) for r in roots), default=0.0)
-            if self.response.pole_nature is PoleNature.COMPLEX:
-                tall = max(tall, abs(self.response.poles[0]))  # the circle of ω0 fits in
-            if not tall and not wide:
-                tall = wide = 1.0
-            # Rows per rad/s; the outermost root stays one tenth inside.
-            fits = [self.reach_rows / (1.1 * tall)] if tall else []
-            if wide:
-                fits.append(self.reach_columns / ASPECT / (1.1 * wide))
-            self.scale = min(fits)
-        self._centre(max(sizes), right)
-        self.factor, self.prefix = next(
-            ((f, p) for f, p in _PREFIXES if max(sizes) >= f), _PREFIXES[-1]
+        across = (self.zero_column - 3.0) / ASPECT
+        self.circle = 0.0  # that of ω0 fits in
+        if self.response.pole_nature is PoleNature.COMPLEX:
+            self.circle = abs(self.response.poles[0])
+        # The outermost root stays one tenth inside.
+        self.scale = PlaneScale(
+            roots, across, self.reach_rows, 1.1, self.circle, named=bool(self.unit)
         )
-        if not self.unit:
-            self.factor, self.prefix = 1.0, ""
-        places = self._places()
+        self.canvas = ChartPaper(self.width, self.height, self.ascii)
+        self._centre(right)
+        signs = root_signs(self.response.poles, self.response.zeros, self._cell)
         letters: dict[tuple[int, int], str] = {}
         for letter, other in self.also.items():
             for pole in other.poles:
@@ -142,22 +118,23 @@ class _Mapper:
                 while (col, row) in letters and letters[col, row] != letter:
                     col -= 1  # two versions' poles in one cell stand side by side
                 letters[col, row] = letter
-        self.taken = {(col + n, row) for col, row in places for n in (-1, 0, 1, 2)}
+        self.taken = {(col + n, row) for (col, row), _, _ in signs for n in (-1, 0, 1, 2)}
         self.taken |= {(col + n, row) for col, row in letters for n in (-1, 0, 1)}
         self._circles()
         self._axes()
         for (col, row), letter in letters.items():
             self.canvas.put(col, row, letter, f"{OTHER}-{letter.lower()}")
-        self._roots(places)
+        for (col, row), text, role in signs:
+            self.canvas.put(col, row, text, role)
         self._title()
         return PlottedPicture(self.canvas.lines, self.canvas.spans, (0, 1, self.width, self.rows))
 
-    def _centre(self, size: float, right: bool) -> None:
+    def _centre(self, right: bool) -> None:
         """Move the jω axis so that circles, or else the roots, stand in the middle."""
         if right:
             return
-        radius = abs(self._place(complex(-size, 0))[0])
-        circled = self.logarithmic or self.response.pole_nature is PoleNature.COMPLEX
+        radius = abs(self._place(complex(-self.scale.largest, 0))[0])
+        circled = self.scale.log or self.circle
         left = 3 + int(radius)
         beyond = min(self.width - left, left if circled else max(9, left // 3))
         if not circled and not any(r.real for r in (*self.response.poles, *self.response.zeros)):
@@ -168,13 +145,8 @@ class _Mapper:
 
     def _place(self, root: complex) -> tuple[float, float]:
         """(column, row) offsets from the origin, in cells, upwards positive."""
-        if self.logarithmic:
-            size = abs(root)
-            if size == 0:
-                return 0.0, 0.0
-            radius = (math.log10(size) - self.floor) * self.scale
-            return root.real / size * radius * ASPECT, root.imag / size * radius
-        return root.real * self.scale * ASPECT, root.imag * self.scale
+        x, y = self.scale.place(root)
+        return x * ASPECT, y
 
     def _cell(self, root: complex) -> tuple[int, int]:
         x, y = self._place(root)
@@ -185,13 +157,6 @@ class _Mapper:
         if root.imag and row == self.middle:
             row -= 1 if root.imag > 0 else -1
         return col, row
-
-    def _places(self) -> dict[tuple[int, int], Counter[str]]:
-        places: dict[tuple[int, int], Counter[str]] = {}
-        for role, roots in ((POLE, self.response.poles), (ZERO, self.response.zeros)):
-            for root in roots:
-                places.setdefault(self._cell(root), Counter())[role] += 1
-        return places
 
     # --- layers ----------------------------------------------------------------------
 
@@ -208,11 +173,10 @@ class _Mapper:
 
     def _circles(self) -> None:
         """Dotted circles: the decades, or ω0 of a complex pair."""
-        if self.logarithmic:
-            ticks = self._ticks(3.0)
-            radii = [(math.log10(value) - self.floor) * self.scale for value, _ in ticks]
-        elif self.response.pole_nature is PoleNature.COMPLEX:
-            radii = [abs(self.response.poles[0]) * self.scale]
+        if self.scale.log:
+            radii = [self.scale.radius(value) for value, _ in self._ticks(3.0)]
+        elif self.circle:
+            radii = [self.circle * self.scale.unit]
         else:
             return
         dots = Dots(self.width, self.height)
@@ -260,42 +224,52 @@ class _Mapper:
 
     def _ticks(self, rows: float) -> list[tuple[float, str]]:
         """(rad/s, text) of the ticks of half an axis, at least so many rows apart."""
-        if self.logarithmic:
-            every = max(1, math.ceil(rows / self.scale - 1e-9))
-            first = self.floor + 1
+        scale = self.scale
+        if scale.log:
+            every = max(1, math.ceil(rows / scale.unit - 1e-9))
+            first = scale.floor + 1
             return [
                 (10.0**e, decade_label(e))
-                for e in range(first, math.floor(self.ceiling) + 1)
+                for e in range(first, math.floor(scale.ceiling) + 1)
                 if (e - first) % every == 0
             ]
-        least = rows / self.scale / self.factor
-        decade = 10.0 ** math.floor(math.log10(least))
-        step = next(m * decade for m in (1, 2, 5, 10) if m * decade >= least * 0.999)
-        longest = max(self.reach_rows, self.reach_columns / ASPECT) / self.scale / self.factor
-        return [
-            (n * step * self.factor, f"{n * step:.10g}") for n in range(1, int(longest / step) + 1)
-        ]
-
-    def _roots(self, places: dict[tuple[int, int], Counter[str]]) -> None:
-        for (col, row), counts in places.items():
-            poles, zeros = counts[POLE], counts[ZERO]
-            sign = "⊗" if poles and zeros else "×" if poles else "○"
-            role = POLE if poles else ZERO
-            number = max(poles, zeros)
-            if poles and zeros and poles != zeros:
-                number = 1  # a number could be read as belonging to either
-            self.canvas.put(col, row, sign + (str(number) if number > 1 else ""), role)
+        far = max(scale.up, scale.across)
+        return [(value * scale.factor, f"{value:.10g}") for value in scale.steps(rows, far)]
 
     def _title(self) -> None:
-        unit = ("" if self.logarithmic else self.prefix) + self.unit
+        unit = self.scale.prefix + self.unit
         unit = unit or fill("figures", "plane.multiples")
         if self.title is not None:
             self.canvas.put(0, 0, self.canvas.words(f"{self.title}  {unit}"), LABEL)
             return
-        key = "logarithmic" if self.logarithmic else "linear"
+        key = "logarithmic" if self.scale.log else "linear"
         scale = fill("figures", f"plane.{key}", [("unit", unit)])
         col = self.canvas.legend(0, 0, plane_legend())
         self.canvas.put(col, 0, self.canvas.words(scale), LABEL)
+
+
+def root_signs(
+    poles: Sequence[complex],
+    zeros: Sequence[complex],
+    cell: Callable[[complex], tuple[int, int]],
+) -> list[tuple[tuple[int, int], str, str]]:
+    """(cell, sign, role) of every place where ``poles`` or ``zeros`` lie, with their number.
+
+    ``cell`` tells where a root lies.
+    """
+    places: dict[tuple[int, int], Counter[str]] = {}
+    for role, roots in ((POLE, poles), (ZERO, zeros)):
+        for root in roots:
+            places.setdefault(cell(root), Counter())[role] += 1
+    found = []
+    for place, counts in places.items():
+        mixed = counts[POLE] and counts[ZERO]
+        sign = "⊗" if mixed else "×" if counts[POLE] else "○"
+        # Of unlike numbers one could be read as belonging to either.
+        number = 1 if mixed and counts[POLE] != counts[ZERO] else max(counts.values())
+        text = f"{sign}{number}" if number > 1 else sign
+        found.append((place, text, POLE if counts[POLE] else ZERO))
+    return found
 
 
 def plane_legend() -> list[LegendEntry]:

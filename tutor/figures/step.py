@@ -13,23 +13,20 @@ from ..language.texts import fill
 from .canvas.axes import LevelAxis
 from .canvas.braille import Dots
 from .canvas.paper import (
-    AXIS,
     CORNER,
     CURVE,
     EDGE,
     GRID,
     LABEL,
     SMALLEST,
-    TICK,
     ChartPaper,
     LegendEntry,
     PlottedPicture,
     blank,
 )
+from .canvas.scales import nice, nice_steps, prefix_of
 
 MARGIN = 6
-PREFIXES = ((1.0, ""), (1e-3, "m"), (1e-6, "µ"), (1e-9, "n"), (1e-12, "p"))
-_NICE = (1.0, 2.0, 5.0)
 _ROUND = (1.0, 1.2, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0)
 
 
@@ -57,9 +54,7 @@ class TimeAxis:
         least = self.end * 9 / max(1, self.width - 1)
         step = nice(least)
         last = math.floor(self.end / step + 1e-9)
-        factor, prefix = next(
-            ((f, p) for f, p in PREFIXES if step * max(last, 1) >= f * 0.9999), PREFIXES[-1]
-        )
+        factor, prefix = prefix_of(step * max(last, 1), largest=1.0)
         ticks = [(int(self.cell(n * step)), f"{n * step / factor:.4g}") for n in range(last + 1)]
         return factor, prefix, ticks
 
@@ -72,16 +67,9 @@ class StepChart(PlottedPicture):
     factor: float = 1.0
 
 
-def nice(least: float) -> float:
-    """The smallest of 1, 2, 5 times a power of ten that is not below ``least``."""
-    decade = 10.0 ** math.floor(math.log10(least))
-    return next((m * decade for m in _NICE if m * decade >= least * 0.999), 10 * decade)
-
-
 def volts(value: float) -> str:
     """Volts to three digits, with a prefix: "0.5 V", "12 mV"."""
-    size = abs(value)
-    factor, prefix = next(((f, p) for f, p in PREFIXES if size >= f * 0.0999), (1.0, ""))
+    factor, prefix = prefix_of(abs(value), 0.0999, 1.0) if value else (1.0, "")
     text = f"{value / factor:.3g}".replace("-", "−")
     return f"{text} {prefix}V"
 
@@ -135,12 +123,7 @@ def chart(
             paper.put(MARGIN + int(axis.cell(over[0])), row + 1, "◇", CORNER)
     paper.side(MARGIN, 1, level, ".3g")
     _, second, marks = axis.ticks()
-    paper.put(MARGIN - 1, rows + 1, "└" + "─" * columns, AXIS)
-    paper.put(0, rows + 2, paper.words(f"{second}s"), LABEL)
-    for cell, text in marks:
-        paper.put(MARGIN + cell, rows + 1, "┴", AXIS)
-        start = min(MARGIN + cell - (len(text) - 1) // 2, width - len(text))
-        paper.put(start, rows + 2, text, TICK)
+    paper.ticked(MARGIN, rows + 1, columns, marks, paper.words(f"{second}s"))
     unit = f"{prefix}V"
     paper.put(MARGIN - 1 - len(unit), 0, paper.words(unit), LABEL)
     _legend(response, paper)
@@ -156,17 +139,13 @@ def _levels(
     if response.overshoot is not None:
         every.append(response.overshoot[1])
     low, high = min(every), max(every)
-    size = max(-low, high) or 1.0
-    factor, prefix = next(((f, p) for f, p in PREFIXES if size >= f * 0.0999), PREFIXES[-1])
+    factor, prefix = prefix_of(max(-low, high) or 1.0, 0.0999, 1.0)
     low, high = low / factor, high / factor
     # A hair beyond a tick is still at the tick: rounding must not add a step.
     slack = (high - low) * 1e-6 or 1e-6
     low, high = low + slack if low < 0 else low, high - slack if high > 0 else high
-    least = (high - low) / 8
-    steps = [nice(least)]
-    while len(steps) < 8:
-        steps.append(nice(steps[-1] * 1.01))
-    return LevelAxis.over(low, high, rows, tuple(steps), centred=True), factor, prefix
+    steps = nice_steps((high - low) / 8, 8)
+    return LevelAxis.over(low, high, rows, steps, centred=True), factor, prefix
 
 
 def _legend(response: StepResponse, paper: ChartPaper) -> None:

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from functools import lru_cache
 
 LONGEST = 40
 """Characters of a slug; with the number before it and a file behind it a path stays short."""
@@ -40,6 +41,12 @@ def sheet_name(number: int) -> str:
     join a roster later change nothing that is there.
     """
     return f"{number:02d}"
+
+
+@lru_cache(maxsize=4096)
+def question_place(number: str) -> tuple[int, ...]:
+    """Where the question of a ``number`` stands on a sheet: "2.1" before "10.1"."""
+    return tuple(map(int, number.split(".")))
 
 
 def folder_name(number: int, name: str = "", id_: str = "", digits: int = 2) -> str:

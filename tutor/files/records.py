@@ -15,12 +15,7 @@ from ..language.texts import plain
 
 
 def json_file(path: Path, most: int, remedy: str) -> object:
-    """What a file holds, of plain values.
-
-    Args:
-        path: the file.
-        most: the longest file that is read, in bytes.
-        remedy: what mends one that can't be read.
+    """What the file at a ``path`` holds of plain values, ``most`` bytes; a ``remedy`` mends others.
 
     Raises:
         SheetError: it can't be read, is longer, or is no JSON.

@@ -30,12 +30,7 @@ class OutsideError(ToldError):
 
 
 class BusyError(ToldError):
-    """Another process is writing into the folder.
-
-    Args:
-        command: what that process does.
-        folder: where.
-    """
+    """Another process does a ``command`` that writes into the ``folder``."""
 
     def __init__(self, command: str, folder: Path) -> None:
         super().__init__(

@@ -102,11 +102,9 @@ def said(
 
 
 def line(id_: str, statement: dict[str, Any]) -> str:
-    """A whole statement as JSON, without a line break.
+    """A ``statement`` of :func:`said` as JSON, without a line break; ``id_`` is a UUID.
 
-    Args:
-        id_: a UUID, the same whenever the same is said again.
-        statement: what :func:`said` gave.
+    The same said again has the same one.
     """
     whole = {"id": id_, **statement, "version": VERSION}
     return json.dumps(whole, ensure_ascii=False, separators=(",", ":"), allow_nan=False)

@@ -102,8 +102,12 @@ def short_day(day: date) -> str:
 
 def long_day(day: date) -> str:
     """Monday 14 December 2026."""
-    weekday, month = _named("weekdays")[day.weekday()], _named("months")[day.month - 1]
-    return f"{weekday} {day.day} {month} {day.year}"
+    return f"{_named('weekdays')[day.weekday()]} {plain_day(day)}"
+
+
+def plain_day(day: date) -> str:
+    """14 December 2026."""
+    return f"{day.day} {_named('months')[day.month - 1]} {day.year}"
 
 
 def initial(day: date) -> str:

@@ -87,12 +87,9 @@ def plain(value: object) -> str:
 
 
 def filled(file: str, key: str, values: Iterable[tuple[str, object]] = ()) -> str:
-    """The text of an entry with its placeholders filled, whatever signs the screen has.
+    """The text of an entry, as for `entry`, with its placeholders filled, whatever signs there are.
 
-    Args:
-        file: as in `table`.
-        key: the entry's dotted key.
-        values: what stands for which placeholder.
+    ``file`` and ``key`` name it; ``values`` say what stands for which placeholder.
 
     Raises:
         KeyError: no such entry, or a placeholder without a value; the message names the

@@ -8,7 +8,7 @@ circuits is not learnt anew for every group: the evidence of all groups is put t
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import replace
 from datetime import UTC, datetime, time
 
@@ -17,11 +17,26 @@ from ...problems.questions.kinds import kind
 from ...problems.questions.looks import LookKind
 from ...problems.questions.model import Rung, Task
 from .recognition import ENDS, Recognition, look_skill
-from .skill_map import parts_of, skill_name, skills
-from .skills import FAINTEST, KNOWN_AT_FIRST, MASTERY, SUREST, SkillState, known_at_first
+from .skill_map import AFTER, ASKED, NEIGHBOURS, parts_of, skill_name, skills
+from .skills import (
+    FAINTEST,
+    KNOWN_AT_FIRST,
+    MASTERY,
+    NEARLY,
+    SUREST,
+    SkillState,
+    known_at_first,
+)
 
 IN_GROUPS = 2
 """A rule that is one for all circuits counts as known at sight where so many groups show it."""
+NEIGHBOURLY = 2
+"""Where so many neighbours of a rule are mastered, its odds are even before it is asked.
+
+Somebody who guesses, guesses them all, and is found out by the neighbours; so what is left to
+show is that this one is no luck.  By Ville's inequality that deceives in one case of nineteen at
+most (``skills.py``): one right figure is enough, or three right choices of four.  A rule is never
+known without having been asked."""
 FRESH_DAYS = 14
 """So many days after it was last shown elsewhere, a skill is reviewed in full; looks come
 sooner."""
@@ -85,6 +100,7 @@ def seen(
         rung = parts_of(state.skill)[1]
         if not kind(rung).by_group:
             rules.setdefault(rung, []).append(state)
+    there = {rung for rung, some in rules.items() if _together(some, rung) >= NEARLY}
     for skill in skills():
         group, rung = parts_of(skill)
         own = states.get(skill)
@@ -95,13 +111,28 @@ def seen(
         missed = own is not None and own.p < known_at_first(skill)
         if last is not None and not (missed and state.last > last):
             found[skill] = _lent(state, MASTERY, last)
-        elif rung in rules:
-            p = _together(rules[rung])
-            if kind(rung).task is Task.PREDICT:  # one rule, whatever the circuit
-                p = max(p, *(one.p for one in rules[rung]))
+        else:
+            some = rules.get(rung, [own] if own is not None else [])
+            p = _together(some, rung, even=_near(skill, states, there))
             if p > state.p:
-                found[skill] = _lent(state, p, max(one.last for one in rules[rung]))
+                found[skill] = _lent(state, p, max((one.last for one in some), default=0.0))
     return found
+
+
+def _near(skill: str, states: Mapping[str, SkillState], there: Collection[Rung]) -> bool:
+    """Whether so much is mastered next to a skill that it may as well be known.
+
+    Next to a rule that is one for all circuits are the others that ask about the same; next to one
+    that each group has of its own is the same of the groups that come before.  What looks ask too
+    is left to them.
+    """
+    group, rung = parts_of(skill)
+    if rung is Rung.TYPE or rung in _BY_THE_WAY:
+        return False
+    if not kind(rung).by_group:
+        return len(NEIGHBOURS[rung].intersection(there)) >= NEIGHBOURLY
+    before = [skill_name(one, rung) for one in AFTER[group] if rung in ASKED[one]]
+    return bool(before) and all(one in states and states[one].mastered for one in before)
 
 
 def _known_at_sight(
@@ -118,12 +149,21 @@ def _known_at_sight(
     return min(noon, now).timestamp()
 
 
-def _together(states: list[SkillState]) -> float:
-    """P(L) of one rule by the evidence of all groups: what each changed the odds by, multiplied."""
-    odds = _logit(KNOWN_AT_FIRST)
+def _together(states: Iterable[SkillState], rung: Rung, *, even: bool = False) -> float:
+    """P(L) of one rule by the evidence of all groups: what each changed the odds by, multiplied.
+
+    Args:
+        states: of the rule, a group each.
+        rung: the rule.
+        even: whether the odds are even before anything was seen of it.
+    """
+    odds = 0.0 if even else _logit(KNOWN_AT_FIRST)
     for state in states:
         odds += _logit(state.p) - _logit(known_at_first(state.skill))
-    return max(FAINTEST, min(1 / (1 + math.exp(-odds)), SUREST))
+    p = max(FAINTEST, min(1 / (1 + math.exp(-odds)), SUREST))
+    # One rule, whatever the circuit.
+    alone = max((s.p for s in states), default=0.0) if kind(rung).task is Task.PREDICT else 0.0
+    return max(p, alone)
 
 
 def _logit(p: float) -> float:

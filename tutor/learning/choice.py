@@ -32,7 +32,7 @@ from ...problems.questions.model import Problem, Rung, Task
 from .full_circuit import arranged, asked_of, mastered, most_telling
 from .request import ProblemRequest
 from .skill_map import AFTER, ASKED, TASK_OF, group_of, skill_name, skill_of
-from .skills import SkillState, needed
+from .skills import NEARLY, SkillState, needed
 
 if TYPE_CHECKING:
     from ...problems.chance import Chance
@@ -40,8 +40,8 @@ if TYPE_CHECKING:
 SEEDS = 1_000_000
 """Seeds are drawn below this: short enough to be typed again."""
 
-FAMILIES_WEIGHED = 2
-SEEDS_WEIGHED = {Task.ANALYSE: 8, Task.SKETCH: 1, Task.REVERSE: 8, Task.PREDICT: 8}
+FAMILIES_WEIGHED = 4
+SEEDS_WEIGHED = {Task.ANALYSE: 4, Task.SKETCH: 1, Task.REVERSE: 4, Task.PREDICT: 8}
 """Problems made to choose one from: so many families, so many seeds of each.
 
 Sketches of a family ask the same, whatever the seed, and take longer to make.
@@ -67,8 +67,6 @@ NEW_GROUP = 1.5
 
 READY = 0.6
 """Share of the skills of the groups before it that a group is taught upon."""
-NEARLY = 0.8
-"""P(L) from which a skill is good enough to build on."""
 
 
 @cache
@@ -156,10 +154,15 @@ class QuestionWorth:
             often * self.of(skill_of(family, rung), rung) for rung, often in expected(family, task)
         )
 
+    def asked(self, whole: Problem) -> tuple[Rung, ...]:
+        """What is asked of a problem: all but what is known and not due."""
+        known = mastered(whole, self.states)
+        return asked_of(whole, {r for r in known if skill_of(whole.family, r) not in self.due})
+
     def problem(self, whole: Problem) -> float:
         """The worth of a problem, with all that its seed asks, for the time it takes."""
         planned = ASKED[group_of(whole.family)]
-        asked = asked_of(whole, mastered(whole, self.states))
+        asked = self.asked(whole)
         worth = sum(self.of(skill_of(whole.family, r), r) for r in asked if r in planned)
         return worth / (len(asked) + LOOKING)
 
@@ -223,7 +226,8 @@ def choose(
         for row, task in ranked[:FAMILIES_WEIGHED]
         for _ in range(SEEDS_WEIGHED[task])
     ]
-    return max(wishes, key=lambda wish: worth.problem(_whole(wish)))
+    best = max(wishes, key=lambda wish: worth.problem(_whole(wish)))
+    return replace(best, asked=worth.asked(_whole(best)))
 
 
 def asked_in(recent: Sequence[ProblemRequest]) -> tuple[Rung, ...]:
@@ -294,8 +298,8 @@ def widest(
     ]
     met = {group_of(str(wish.family)) for wish in recent}
     worth = [
-        value * (1 if group_of(str(wish.family)) in met else NEW_GROUP)
-        for value, wish in zip(worth, wishes, strict=True)
+        value * (1 if group_of(str(wish.family)) in met else NEW_GROUP) / (len(rungs) + LOOKING)
+        for value, wish, rungs in zip(worth, wishes, asked, strict=True)
     ]
     best = worth.index(max(worth))
     return replace(wishes[best], asked=asked[best])

@@ -232,11 +232,7 @@ class Climb:
         return next_one(explanations(self.problem, state.question, mark, known), told)
 
     def known_before(self, index: int) -> tuple[Earlier, ...]:
-        """The right answers known before a rung: those given, and those shown.
-
-        Args:
-            index: which rung, from 0.
-        """
+        """The right answers known before rung ``index`` (from 0): those given, and shown."""
         said = (Outcome.CLEAN, Outcome.RIGHT)
         return tuple(
             Earlier(state.question.rung, state.question.truth, said=state.outcome in said)

@@ -86,11 +86,7 @@ class RungCourse:
 
 
 class Course:
-    """Where a climb has come to, as its moves tell it.
-
-    Args:
-        rungs: Its kinds of question, in order.
-    """
+    """Where a climb of these ``rungs``, in order, has come to, as its moves tell it."""
 
     def __init__(self, rungs: Iterable[Rung]) -> None:
         self.rungs = tuple(map(RungCourse, rungs))

@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING
 
 from ...problems.questions.kinds import REASON_OF
 from ...problems.questions.model import Rung, Task
-from .skill_map import parts_of, skill_of
+from .skill_map import TASK_OF, parts_of, skill_of
 
 if TYPE_CHECKING:
     from ...problems.questions.model import Problem, Question
@@ -38,11 +38,7 @@ _ORDER = (*_FIRST, *(rung for rung in Rung if rung not in _FIRST))
 
 
 def in_order(rungs: Iterable[Rung]) -> tuple[Rung, ...]:
-    """Kinds of question in the order in which one circuit in full asks them.
-
-    Args:
-        rungs: kinds of question, each once.
-    """
+    """These ``rungs``, each once, in the order in which one circuit in full asks them."""
     return tuple(sorted(set(rungs), key=_ORDER.index))
 
 
@@ -51,7 +47,9 @@ def asked_of(
 ) -> tuple[Rung, ...]:
     """The kinds of question that are asked of a problem, in order.
 
-    Only analyses are cut down: a sketch, or the way back to a circuit, is one thing to do.
+    What is known is left out.  A sketch, or the way back to a circuit, is one thing to do: of these
+    only what is asked by the way is.  Where all is known it is a review, and asked as if nothing
+    were.
 
     Args:
         problem: as its seed made it.
@@ -59,8 +57,14 @@ def asked_of(
         kinds: if given, only these are asked, as far as the circuit has them.
     """
     made = [question.rung for question in problem.questions]
-    if problem.task is not Task.ANALYSE or not problem.family:
+    if set(made) <= {*known, *ENDS}:
+        known = ()
+    if not problem.family:
         return tuple(made)
+    if problem.task is not Task.ANALYSE:
+        whole = problem.task in (Task.SKETCH, Task.REVERSE)
+        kept = {rung for rung in made if whole and TASK_OF[rung] is problem.task}
+        return tuple(rung for rung in made if rung in kept or rung not in known)
     if kinds:
         chosen = [rung for rung in made if rung in kinds]
         return in_order(chosen or made)
@@ -75,9 +79,7 @@ def asked_of(
     taken: list[Rung] = []
     for rung in steps:
         # The type stays, cold: an answer that has become quick costs nothing.
-        if rung is not Rung.TYPE and rung in known and len(taken) >= LEAST:
-            continue
-        if len(taken) < MOST:
+        if (rung is Rung.TYPE or rung not in known) and len(taken) < MOST:
             taken.append(rung)
     for rung in tuple(taken):  # reasons fill what room is left
         reason = REASON_OF.get(rung)
@@ -125,12 +127,7 @@ def most_telling(
 
 
 def arranged(problem: Problem, rungs: Sequence[Rung]) -> Problem:
-    """The problem with these of its questions alone, in this order.
-
-    Args:
-        problem: as its seed made it.
-        rungs: kinds of question; those the problem does not ask are passed over.
-    """
+    """A ``problem`` with these of its ``rungs`` alone, in this order, as far as it asks them."""
     found: dict[Rung, Question] = {question.rung: question for question in problem.questions}
     asked = tuple(found[rung] for rung in rungs if rung in found)
     return replace(problem, questions=asked or problem.questions)
@@ -151,11 +148,7 @@ def spared(problem: Problem, new: Collection[Rung] = ()) -> frozenset[Rung]:
 
 
 def new_ends(states: Mapping[str, SkillState]) -> frozenset[Rung]:
-    """The ends that a learner still has to learn.
-
-    Args:
-        states: by skill.
-    """
+    """The ends that a learner still has to learn, by the ``states`` of skills."""
     right = Counter[Rung]()
     for skill, state in states.items():
         right[parts_of(skill)[1]] += state.right
@@ -163,12 +156,7 @@ def new_ends(states: Mapping[str, SkillState]) -> frozenset[Rung]:
 
 
 def mastered(problem: Problem, states: Mapping[str, SkillState]) -> frozenset[Rung]:
-    """The kinds of question of a problem that the learner has mastered.
-
-    Args:
-        problem: as its seed made it.
-        states: by skill.
-    """
+    """The kinds of question of a ``problem`` that are mastered, by the ``states`` of skills."""
     return frozenset(
         question.rung
         for question in problem.questions

@@ -8,8 +8,8 @@
 * A look stands in a contrast with the one before it as often as may be: one change of that
   circuit flips the answer, where the type is asked to what this learner takes it for.
 * Once recognition is known (:attr:`Recognition.ready`), one look in six is of a kind that builds
-  upon it: what a circuit puts out, from the curve back, what a change does.  Before, they come
-  where they are asked for by name alone.
+  upon it: what a circuit puts out, from the curve back, what a change does; every other one where
+  recognition lacks nothing more today.  Before, they come where they are asked for by name alone.
 * The first round of all begins as ``placing.py`` says.
 
 Everything follows from the chance that is given, the learner's answers and the state at first.
@@ -39,7 +39,7 @@ from ...problems.questions.looks import (
     look_row,
 )
 from .placing import Placing, knows_already
-from .recognition import Recognition, look_skill
+from .recognition import Recognition, look_skill, sight_skills
 from .skill_map import AFTER
 
 _T = TypeVar("_T")
@@ -58,7 +58,7 @@ OVERDUE = 20
 TYPE_SHARES = (9, 9, 9, 8, 5)
 """How often each type is right: none more often than one in five by more than a twentieth."""
 PREDICTED_EACH = 6
-"""Once recognition is known, one look in so many is of a kind that builds upon it."""
+"""Once recognition is known, one look in so many is of a kind that builds upon it, at first."""
 _TRIES = 4
 """Neighbours asked for before a contrast is given up."""
 
@@ -137,7 +137,11 @@ class NextLook:
 
     def _predicted(self, known: Recognition, chance: Chance) -> RoundStep | None:
         """A look of a kind that builds upon recognition, if it is time for one."""
-        if not self._mixed or not known.ready or chance.below(PREDICTED_EACH):
+        if not self._mixed or not known.ready:
+            return None
+        at_sight = known.lacks(self._today, sight_skills())
+        each = 2 if known.lacks(self._today) and not at_sight else PREDICTED_EACH
+        if chance.below(each):
             return None
         weights = [self._worth(known, kind) for kind in PREDICTED]
         kind = weighed(PREDICTED, weights, chance)

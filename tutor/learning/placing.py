@@ -79,9 +79,5 @@ def is_example(events: Sequence[LookEvent]) -> bool:
 
 
 def knows_already(known: Recognition) -> bool:
-    """Whether looks say that nobody has to be shown how it is done.
-
-    Args:
-        known: what is known of the learner's looks.
-    """
+    """Whether what is ``known`` of looks says that nobody has to be shown how it is done."""
     return known.looks >= PLACED and known.share() >= FLUENT

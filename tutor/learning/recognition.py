@@ -44,11 +44,15 @@ STRUCTURES, DAYS = 3, 2
 """On at least so many structures and days, among the looks remembered."""
 REMEMBERED = 12
 """Cold looks of a skill that are remembered."""
+_NEXT_TO_NOTHING = 0.1
+"""Looks that a skill takes of which today can show nothing more."""
 UNREPEATED = 500
 """Within so many looks no structure comes twice, but for those that return after an error."""
 
 STALE = 7
 """Days after which a known skill is looked at again."""
+GATHERED = 6
+"""So many that have gone stale are worth a round of their own."""
 LATEST = 20
 """Cold looks of all kinds that say how fluent somebody is."""
 
@@ -307,6 +311,9 @@ class Recognition:
             # Whoever names the type has judged both ends.
             same = _ENDS_OF[event.answered] == _ENDS_OF[event.truth]
             self._show(ENDS, event, same, _gain(same, PAIR_OF_ENDS), pace, day)
+        for state in self.states.values():  # others may have waited for their pool alone
+            if state.known_on is None and _pool(kinds_of_skill(state.skill)[0]) is pool:
+                state.known_on = None if self._wanting(state) else day
 
     def _show(
         self, skill: str, event: LookEvent, right: bool, gain: float, pace: float, day: date
@@ -320,10 +327,7 @@ class Recognition:
         own = _luck_of(skill)
         self.own[own] = max(0.0, self.own.get(own, 0.0) + gain)
         state.last = day
-        if state.known_on is None:
-            if not self._wanting(state):
-                state.known_on = day
-        elif state.missed > WINDOW - ENOUGH:
+        if state.missed > WINDOW - ENOUGH:
             state.known_on = None
 
     def _owe(self, event: LookEvent) -> None:
@@ -411,7 +415,8 @@ class Recognition:
     def lacking(self, skill: str, today: date) -> float:
         """About how many more right looks a skill takes today.
 
-        What only another day can show counts next to nothing.
+        Two days are needed in any case: the last look is left to another day, and what only
+        another day can show counts next to nothing.
 
         Args:
             skill: a skill of looks.
@@ -428,10 +433,22 @@ class Recognition:
         own = max(
             self._short(state), math.ceil((least - self.own.get(_luck_of(skill), 0.0)) / step), 0.0
         )
-        wanting = max(own, pool * look_row(kind).weight / kin)
-        if wanting:
-            return wanting
-        return 0.1 if state.last == today else 1.0
+        days = self._days(state)
+        later = max(0, DAYS - len(days | {today}))
+        wanting = max(own, math.ceil(pool * look_row(kind).weight / kin), DAYS - len(days)) - later
+        return max(_NEXT_TO_NOTHING, wanting)
+
+    def lacks(self, today: date, skills: Iterable[str] | None = None) -> bool:
+        """Whether looks can show anything today that is lacking, or has gone stale.
+
+        Args:
+            today: the learner's own day.
+            skills: of these skills of looks; ``None``: of all that somebody is ready for.
+        """
+        if skills is None:
+            skills = look_skills() if self.ready else sight_skills()
+        wanted = [skill for skill in skills if self.lacking(skill, today) > _NEXT_TO_NOTHING]
+        return len(wanted) >= GATHERED or not all(map(self.known, wanted))
 
     @staticmethod
     def _kin(kind: LookKind) -> tuple[LookKind, ...]:
@@ -455,8 +472,11 @@ class Recognition:
             return True
         if self.luck.get(_pool(kinds_of_skill(state.skill)[0]), 0.0) < bound:
             return True
-        good = {look.day for look in state.cold if look.right and self._quick(look)}
-        return len(good) < DAYS
+        return len(self._days(state)) < DAYS
+
+    def _days(self, state: LookState) -> set[date]:
+        """The days on which a skill was shown, right and quick."""
+        return {look.day for look in state.cold if look.right and self._quick(look)}
 
     def share(self) -> float:
         """The share right of the latest cold looks, with a grain of doubt; 0 before any."""

@@ -81,14 +81,10 @@ def result(
     used: float,
     allowed: float,
 ) -> RehearsalResult:
-    """What climbs that are marked come to.
+    """What ``climbs`` that are marked come to.
 
-    Args:
-        climbs: the problems, marked.
-        spent: seconds at each question.
-        when: it was handed in.
-        used: seconds of all.
-        allowed: seconds that it might have taken.
+    ``spent`` are seconds at each question, ``when`` it was handed in, ``used`` seconds of those
+    ``allowed``.
     """
     items = tuple(
         RehearsalItem(

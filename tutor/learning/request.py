@@ -14,6 +14,10 @@ if TYPE_CHECKING:
     from .skills import SkillState
 
 
+UNMAKEABLE = (ValueError, LookupError, ArithmeticError)
+"""What is raised where no problem, or round of looks, can be made."""
+
+
 @dataclass(frozen=True)
 class ProblemRequest:
     """A level, a family, a seed, a task; ``None`` leaves level, family or task open.

@@ -206,7 +206,7 @@ def _after_example(
     before = recent[-2].family if len(recent) > 1 else None
     if before is not None and find(before).type is find(last.family).type:
         return None  # the third of one type in a row
-    return replace(last, seed=chance.below(choice.SEEDS))
+    return replace(last, seed=chance.below(choice.SEEDS), asked=())
 
 
 def _nothing_else(states: Mapping[str, SkillState]) -> bool:

@@ -125,3 +125,16 @@ BANDS = _bands()
 
 RULES = _rules()
 """What there is to read and predict, one rule for all circuits each, by what it is about."""
+
+
+NEIGHBOURS: dict[Rung, frozenset[Rung]] = {
+    row.rung: frozenset(
+        one.rung
+        for one in KINDS
+        if not one.by_group
+        and one.rung is not row.rung
+        and (one.band, min(one.ways, default="")) == (row.band, min(row.ways, default=""))
+    )
+    for row in KINDS
+}
+"""The rules next to each, one for all circuits each: they ask about the same."""

@@ -51,6 +51,9 @@ if TYPE_CHECKING:
 MASTERY = 0.95
 """A skill is mastered from this probability on: its reviews are spaced, it is never retired."""
 
+NEARLY = 0.8
+"""From this probability on a skill is good enough to build on."""
+
 SUREST = 0.99
 """P(L) goes no further: whoever misses a mastered skill has to show it again."""
 

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 
 from ...problems.questions.model import Rung, Task
 from .skill_map import ASKED, TASK_OF, group_of, skill_name, skill_of
-from .skills import SkillState
+from .skills import NEARLY, SkillState
 
 if TYPE_CHECKING:
     from ...problems.questions.model import Problem
@@ -63,7 +63,7 @@ def guidance(
         first: the first rung that may be shown, of a climb that goes on; else it follows from
             the climbs before.
     """
-    from .choice import FLUENT, NEARLY, fluency
+    from .choice import FLUENT, fluency
 
     if fluency(states) >= FLUENT:
         return frozenset()

@@ -85,7 +85,7 @@ def echo(basis: AnswerBasis, question: Posed, typed: str, width: int) -> list[st
 
 def _otherwise(question: Posed, reading: Reading) -> str:
     """A figure as it was read, in the unit that is related to the one it was typed in."""
-    from ...problems.quantities.related import related
+    from ...problems.quantities.convert import related
     from ...problems.quantities.write import write_quantity
 
     if not isinstance(reading.value, float):

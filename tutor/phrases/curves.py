@@ -5,13 +5,13 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 
+from ...problems.analysis.asymptotes import Sweep
 from ...problems.analysis.response import Response, facts
 from ...problems.analysis.step import StepResponse
 from ...problems.circuits.model import Ladder
 from ...problems.questions.looks import Facing, Look
 from ...problems.sketches.truth import true_map
 from ...problems.sketches.write import write
-from ..figures.looks.curves import gain_of, phase_of
 from ..figures.looks.face import SECONDS
 from ..language.texts import speaker
 
@@ -27,12 +27,7 @@ _say = speaker("looks", "say.")
 
 
 def told(look: Look, ladder: Ladder) -> str:
-    """One of the curves of a look in one line.
-
-    Args:
-        look: the look.
-        ladder: the circuit behind the curve.
-    """
+    """The curve of a ``ladder`` of a ``look`` in one line."""
     known = facts(ladder)
     match look.row.facing:
         case Facing.GAINS:
@@ -53,7 +48,7 @@ def told_map(ladder: Ladder) -> str:
 
 def _about_corner(known: Response, *, phase: bool) -> Iterator[str]:
     middle = known.corner_hz or 1.0
-    value = phase_of(known) if phase else gain_of(known)
+    value = Sweep(known).phase_deg if phase else Sweep(known).gain_db
     for place in _PLACES:
         text = f"{value(middle * place):+.0f}".replace("+0", "0").replace("-0", "0")
         key = "phase" if phase else "gain"

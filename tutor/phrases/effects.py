@@ -39,20 +39,14 @@ def answer(choice: str) -> str:
 
 
 def turned_value(before: Ladder, after: Ladder) -> str:
-    """Which part is given which value; "" where more than a value differs.
-
-    Args:
-        before: the circuit before.
-        after: the one after.
-    """
+    """Which part has which value ``before`` and ``after``; "" where more than a value differs."""
     name = changed_value(before, after)
     if not name:
         return ""
     values = []
     for ladder in (before, after):
-        part = next(e for e in ladder.elements() if e.name == name)
-        assert part.value is not None
-        values.append(write_quantity(part.value, part.kind.unit))
+        part = ladder.part(name)
+        values.append(write_quantity(part.amount, part.kind.unit))
     return _say("change.value", part=name, before=values[0], after=values[1])
 
 

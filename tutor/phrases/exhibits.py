@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Iterator
 
-from ...problems.quantities.write import write_conjugates, write_quantity
+from ...problems.quantities.write import write_quantity
 from ...problems.questions.curve_reading import telling
 from ...problems.questions.exhibit import Chart, Exhibit, Plot
 from ..figures.step import volts
 from ..language.texts import fill, speaker
+from .responses import decibels_told, roots_told
 
 LETTERS = "abcdefghij"
 _NOTHING = -150.0
@@ -33,9 +33,9 @@ def told(shown: Exhibit) -> list[str]:
 
 def _told(shown: Exhibit, plot: Plot) -> Iterator[str]:
     if shown.chart is Chart.MAP:
-        yield _say("poles", roots=_roots(plot.poles, shown.unit))
+        yield _say("poles", roots=roots_told(plot.poles, unit=shown.unit))
         if plot.zeros:
-            yield _say("zeros", roots=_roots(plot.zeros, shown.unit))
+            yield _say("zeros", roots=roots_told(plot.zeros, unit=shown.unit))
         return
     found = [
         _say("at", value=level(value, shown.chart), place=_place(place, shown))
@@ -45,19 +45,12 @@ def _told(shown: Exhibit, plot: Plot) -> Iterator[str]:
 
 
 def level(value: float, chart: Chart) -> str:
-    """What stands at a point of a curve: "−3.1 dB", "−45°", "1.44 V".
-
-    Args:
-        value: the ordinate.
-        chart: what the curve shows.
-    """
+    """What stands at a point (``value``) of a curve of a ``chart``: "−3.1 dB", "−45°", "1.44 V"."""
     if chart is Chart.STEP:
         return volts(value) if abs(value) >= 5e-4 else "0 V"
     if chart is Chart.PHASE:
         return write_quantity(round(value, 1) + 0.0, "°")
-    if value <= _NOTHING:
-        return fill("reverse", "say.nothing")
-    return write_quantity(round(value, 1) + 0.0, "dB", 4)
+    return decibels_told(value, _NOTHING)
 
 
 def _place(place: float, shown: Exhibit) -> str:
@@ -66,18 +59,3 @@ def _place(place: float, shown: Exhibit) -> str:
         return f"{write_quantity(place, '', 4)} Hz" if low else write_quantity(place, shown.unit, 4)
     number = write_quantity(place, "", 4)
     return _say("radians" if shown.chart is Chart.STEP else "multiple", number=number)
-
-
-def _roots(roots: tuple[complex, ...], unit: str) -> str:
-    said = []
-    for root, times in Counter(root for root in roots if root.imag >= 0).items():
-        if root == 0:
-            text = fill("reverse", "say.origin")
-        else:
-            text = (
-                write_conjugates(root, unit, 3) if root.imag else write_quantity(root.real, unit, 3)
-            )
-            text = text if unit else _say("root", root=text)
-        said.append(fill("reverse", "say.times", [("root", text), ("times", times)])
-                    if times > 1 else text)  # fmt: skip
-    return "; ".join(said) or fill("reverse", "say.none")

@@ -68,13 +68,7 @@ def question(prediction: PredictedChange) -> str:
 
 
 def asked(page: LessonPage, number: int, prediction: PredictedChange) -> str:
-    """A change and what is asked of it.
-
-    Args:
-        page: the page.
-        number: of the change, from 0.
-        prediction: what is asked.
-    """
+    """The change ``number`` (from 0) of a ``page``, and the ``prediction`` asked of it."""
     return say("asked", move=change(page, number), question=question(prediction))
 
 

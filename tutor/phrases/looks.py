@@ -22,12 +22,7 @@ def title(kind: LookKind) -> str:
 
 
 def prompt(look: Look, *, seen: bool = False) -> str:
-    """The question itself.
-
-    Args:
-        look: what is asked.
-        seen: whether a picture stands beside it, whose signs it may have to explain.
-    """
+    """The question of a ``look``; ``seen``: beside a picture, whose signs it may explain."""
     key = "prompt-seen" if seen and "prompt-seen" in table(_FILE)[look.kind.value] else "prompt"
     return fill(_FILE, f"{look.kind.value}.{key}", _values(look).items())
 
@@ -35,6 +30,12 @@ def prompt(look: Look, *, seen: bool = False) -> str:
 def choice(look: Look, answer: str) -> str:
     """The words of the choice ``answer`` of ``look``."""
     return fill(_FILE, f"{look.kind.value}.choices.{answer}")
+
+
+def offered(look: Look) -> dict[str, str]:
+    """The words of every choice of a look, by its key."""
+    words = (choice(look, answer) for answer in look.answers)
+    return dict(zip(look.row.keys, words, strict=True))
 
 
 def counter(look: Look, fact: CounterFact) -> str:

@@ -67,7 +67,7 @@ def _sentences(rules: MarkingRules) -> Iterator[str]:
 
 def _when(due: datetime) -> str:
     """A day, or a day and a time, as its own clock has it."""
-    month = entry("sheet", "months").split()[due.month - 1]
+    month = entry("days", "months").split()[due.month - 1]
     key = "day" if due.time() == _END_OF_DAY else "time"
     return _say(
         key, day=due.day, month=month, year=due.year, hour=due.hour, minute=f"{due.minute:02d}"

@@ -30,12 +30,7 @@ def given(item: RehearsalItem) -> str:
 
 
 def explained(result: RehearsalResult, item: RehearsalItem) -> list[str]:
-    """What is to be said of a wrong answer: the slips that lead to it, else a fact; and pieces.
-
-    Args:
-        result: what the rehearsal came to.
-        item: the question.
-    """
+    """What is said of a wrong ``item`` of a ``result``: its slips, else a fact; and pieces."""
     mark = item.state.last
     if mark is None or item.right:
         return []

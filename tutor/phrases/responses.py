@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from ...problems.analysis.response import Response
 from ...problems.quantities.write import write_conjugates, write_quantity
 from ...problems.questions.model import Face
-from ..language.texts import speaker
+from ..language.texts import fill, speaker
 
 _STEPS = (1, 3)
 """Where in a decade the gain is told."""
@@ -17,8 +17,8 @@ _STEPS = (1, 3)
 _HIGHER = 1.06
 """A peak less than this (half a decibel) above both ends can't be seen on a chart."""
 
-_DEEP = 1e-5
-"""A gain below −100 dB is said to be nothing."""
+_DEEP = -100.0
+"""Decibels below which a gain is said to be nothing."""
 
 _say = speaker("reverse", "say.")
 
@@ -50,23 +50,36 @@ def _gains(response: Response) -> Iterator[str]:
 
 
 def _level(gain: float) -> str:
-    if gain < _DEEP:
+    return decibels_told(20 * math.log10(max(gain, 1e-300)), _DEEP)
+
+
+def decibels_told(level: float, nothing: float) -> str:
+    """A ``level`` in dB to a tenth; one below that of ``nothing`` lets nothing through."""
+    if not math.isfinite(level) or level <= nothing:
         return _say("nothing")
-    level = 20 * math.log10(gain)
-    return write_quantity(0 if abs(level) < 0.05 else round(level, 1), "dB", 4)
+    return write_quantity(round(level, 1) + 0.0, "dB", 4)
 
 
 def _roots(response: Response) -> Iterator[str]:
     for name, roots in ("poles", response.poles), ("zeros", response.zeros):
-        counted = Counter(root for root in roots if root.imag >= 0)
-        texts = []
-        for root, times in counted.items():
-            if root == 0:
-                text = _say("origin")
-            elif root.imag:
-                text = write_conjugates(root, "rad/s", 3)
-            else:
-                text = write_quantity(root.real, "rad/s", 3)
-            texts.append(_say("times", root=text, times=times) if times > 1 else text)
-        none = _say("none")
-        yield _say(name, roots="; ".join(texts) or none)
+        yield _say(name, roots=roots_told(roots))
+
+
+def roots_told(roots: Sequence[complex], digits: int = 3, unit: str = "rad/s") -> str:
+    """Where ``roots`` lie, in words, with so many ``digits``; pairs as one.
+
+    Of those that are multiples of something the ``unit`` is "".
+    """
+    said = []
+    for root, times in Counter(root for root in roots if root.imag >= 0).items():
+        if root == 0:
+            text = _say("origin")
+        else:
+            text = (
+                write_conjugates(root, unit, digits)
+                if root.imag
+                else write_quantity(root.real, unit, digits)
+            )
+            text = text if unit else fill("exhibits", "say.root", [("root", text)])
+        said.append(_say("times", root=text, times=times) if times > 1 else text)
+    return "; ".join(said) or _say("none")

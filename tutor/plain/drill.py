@@ -38,11 +38,7 @@ _EXHIBIT_ROWS = 20
 
 @dataclass
 class PlainDrill(PlainLines):
-    """A drill on two streams.
-
-    Args:
-        wish: What the first problem was wished for as; the next ones count on from it.
-    """
+    """A drill on two streams; the problems after the first count on from its ``wish``."""
 
     wish: ProblemRequest | None = None
 
@@ -113,10 +109,10 @@ class PlainDrill(PlainLines):
         self.say(self.ui("output"))
         if self.draw:
             from ..drafting.gaps import blanked
-            from ..figures.schematic.draw import fold
+            from ..figures.schematic.draw import Schematic
 
             ladder, unknown = blanked(problem, face)
-            drawing = fold(ladder, self.width - 2, ascii=self.ascii, unknown=unknown)
+            drawing = Schematic(ladder, self.ascii, unknown=unknown).fold(self.width - 2)
             self.lines(drawing.text)
 
     def _response(self, problem: Problem, face: Face) -> None:
@@ -293,10 +289,7 @@ def drill(wish: ProblemRequest, count: int, width: int, draw: bool, keeper: Keep
         draw: whether circuits are drawn, too.
         keeper: who keeps the record; it is closed at the end.
     """
-    try:
-        lines = PlainDrill.on_standard_streams(width, draw, keeper)
-        lines.wish = wish
+    lines = PlainDrill.on_standard_streams(width, draw, keeper)
+    lines.wish = wish
+    with lines.kept():
         lines.run(lambda i: wish.next(i).problem(), count, wish.seed)
-    finally:
-        keeper.close()
-    lines.say_if_unkept()  # what came to light only when all was written

@@ -17,27 +17,10 @@ _say = speaker("entering")
 
 
 class EnterPlainly:
-    """A class's papers in lines.
-
-    Args:
-        title: of the class's sheets.
-        grid: the papers.
-        lines: where they are asked for and answered.
-    """
+    """A class's papers (``grid``, and the ``title`` of its sheets), entered in ``lines``."""
 
     def __init__(self, title: str, grid: EntryGrid, lines: PlainLines) -> None:
         self._title, self._grid, self._lines = title, grid, lines
-
-    @classmethod
-    def on_streams(cls, title: str, grid: EntryGrid, width: int) -> EnterPlainly:
-        """On standard input and output.
-
-        Args:
-            title: of the class's sheets.
-            grid: the papers.
-            width: columns to wrap at.
-        """
-        return cls(title, grid, PlainLines.on_standard_streams(width, False))
 
     def run(self) -> None:
         """Ask for cell after cell.

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from ...problems.analysis.response import facts
@@ -25,12 +25,9 @@ class PlainInspection(PlainLines):
     """A round of looks on two streams."""
 
     def run(self, going: Round) -> RoundPage:
-        """Ask every look of a round, and say what it came to.
+        """Ask every look of a round, ``going`` from its first look, and say what it came to.
 
         The end of the input ends it politely; looks that were answered are kept.
-
-        Args:
-            going: the round, at its first look.
         """
         if going.events:
             self.say(self.told("again", number=going.number + 1, count=going.length))
@@ -70,10 +67,7 @@ class PlainInspection(PlainLines):
         place = {"number": going.number + 1, "count": going.length, "title": title}
         key = "look-ends" if step.scaffold else "look-back" if step.again else "look"
         self.say(self.told(key, **place))
-        for line in self._shown(look):
-            self.lines(line)
-        self.say(say_looks.prompt(look))
-        self.say("   ".join(self._choices(look)))
+        self.put(look)
         while True:
             typed = self.read()
             if going.silent and typed == HAND_IN:
@@ -91,14 +85,11 @@ class PlainInspection(PlainLines):
                 continue
             if typed == SHOW:
                 going.show()
-                right = say_looks.choice(look, look.truth)
-                self.mark("shown", f"{right}. {say_looks.why(look)}")
+                self.show(look)
             elif not typed:
                 going.show()
                 self.mark("skipped", "")
-            elif (answer := choice_of(look, typed)) is None:
-                keys = ", ".join(dict.fromkeys(_keys(look)))
-                self.mark("unclear", self.told("unclear", keys=keys))
+            elif (answer := self.chosen(look, typed)) is None:
                 continue
             else:
                 # What comes over a pipe was typed without a look at the clock.
@@ -129,12 +120,28 @@ class PlainInspection(PlainLines):
                     text = say_looks.circuit(ladder, valued=look.valued)
             yield f"{letter}) {text}"
 
-    def _choices(self, look: Look) -> Iterator[str]:
-        keys = look.row.keys
-        named = LETTERS if look.row.first_key == 1 else keys
-        for key, answer in zip(named, look.answers, strict=False):
-            word = say_looks.choice(look, answer)
-            yield key if word == key else f"{key}) {word}"
+    def put(self, look: Look) -> None:
+        """A look: what it shows, the question, and the choices."""
+        for line in self._shown(look):
+            self.lines(line)
+        self.say(say_looks.prompt(look))
+        self.offer(_keys(look), [say_looks.choice(look, answer) for answer in look.answers])
+
+    def offer(self, keys: Iterable[str], words: Iterable[str]) -> None:
+        """Choices, by their ``keys`` and ``words``; a number that is its own key stands once."""
+        offered = zip(keys, words, strict=True)
+        self.say("   ".join(key if key == word else f"{key}) {word}" for key, word in offered))
+
+    def show(self, look: Look) -> None:
+        """The right choice of a look, and why it is right."""
+        self.mark("shown", f"{say_looks.choice(look, look.truth)}. {say_looks.why(look)}")
+
+    def chosen(self, look: Look, typed: str) -> str | None:
+        """The choice of a ``look`` that was ``typed``; says so and is ``None`` where it is none."""
+        answer = choice_of(look, typed)
+        if answer is None:
+            self.mark("unclear", self.told("unclear", keys=", ".join(_keys(look))))
+        return answer
 
     def _marked(self, look: Look, result: LookResult, *, silent: bool) -> None:
         said = say_looks.choice(look, result.answered)
@@ -176,34 +183,14 @@ class PlainInspection(PlainLines):
                 self.lines(f"{right}: {say_looks.circuit(look.ladder, valued=look.valued)}")
 
 
-def _keys(look: Look) -> Iterator[str]:
-    letters = LETTERS if look.row.first_key == 1 else ""
-    yield from (letters or look.row.keys)[: len(look.answers)]
+def _keys(look: Look) -> tuple[str, ...]:
+    keys = LETTERS if look.row.first_key == 1 else look.row.keys
+    return tuple(keys[: len(look.answers)])
 
 
 def choice_of(look: Look, typed: str) -> str | None:
-    """The choice that one letter or digit names; ``None`` where it names none.
-
-    Args:
-        look: the look.
-        typed: what was typed, without the blanks around it.
-    """
-    for keys in (tuple(_keys(look)), look.row.keys):
+    """The choice of a ``look`` that a ``typed`` letter or digit names; ``None``: it names none."""
+    for keys in (_keys(look), look.row.keys):
         if typed.lower() in keys:
             return look.answers[keys.index(typed.lower())]
     return None
-
-
-def inspect(going: Round, lines: PlainInspection) -> None:
-    """Inspect on standard input and output.
-
-    Args:
-        going: the round.
-        lines: where it is asked; its keeper is closed at the end.
-    """
-    try:
-        lines.run(going)
-    finally:
-        if lines.keeper is not None:
-            lines.keeper.close()
-    lines.say_if_unkept()

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
-from ...problems.circuits.model import Ladder
 from ...problems.circuits.write import write_circuit
 from ...problems.hints.counterfact import counterfact
 from ...problems.questions.looks import Look
@@ -13,15 +12,14 @@ from ..coach.lesson import LessonBook
 from ..drafting.lesson import LOOKS, LessonWork
 from ..drafting.lesson_pages import LessonPage, pages_of
 from ..drafting.script import ScriptError, read_script
-from ..figures.schematic.draw import fit
+from ..figures.schematic.draw import Schematic
 from ..language.errors import worded
 from ..learning.next_look import RoundStep
 from ..learning.rounds import LookResult
 from ..phrases import lessons as saying
-from ..phrases import looks as saying_looks
 from ..phrases.bench import said
 from ..phrases.redrawn import in_lines
-from .inspect import PlainInspection, choice_of
+from .inspect import PlainInspection
 from .lines import SHOW, EndOfInput
 
 _DRAWN_ROWS = 14
@@ -87,14 +85,11 @@ class PlainLesson(PlainInspection):
             for line in in_lines(ladder, [work.end]):
                 self.say(line, "  ", "    ")
         if self.draw:
-            self.lines("\n".join(self._drawing(ladder, work)))
+            drawing = Schematic(ladder, self.ascii, end=work.end)
+            self.lines(drawing.fit(self.width - 2, _DRAWN_ROWS).text)
         if work.chart is not None:
             told = "; ".join(said(work.bench.version.facts))
             self.say(saying.say("plain.does", said=told))
-
-    def _drawing(self, ladder: Ladder, work: LessonWork) -> Sequence[str]:
-        drawing = fit(ladder, self.width - 2, _DRAWN_ROWS, ascii=self.ascii, end=work.end)
-        return drawing.lines
 
     def _foretell(self, work: LessonWork) -> None:
         """Ask what the next change will do, then make it, and say why."""
@@ -102,9 +97,7 @@ class PlainLesson(PlainInspection):
         assert asked is not None
         self.gap()
         self.say(saying.asked(work.page, work.at, asked))
-        words = [saying.choice(asked, answer) for answer in asked.choices]
-        offered = zip(asked.keys, words, strict=True)
-        self.say("   ".join(k if k == word else f"{k}) {word}" for k, word in offered))
+        self.offer(asked.keys, [saying.choice(asked, answer) for answer in asked.choices])
         answer = self._choice(asked.keys, asked.choices)
         self._told(answer, asked.truth, saying.told(asked, answer))
         work.move()
@@ -149,36 +142,15 @@ class PlainLesson(PlainInspection):
         number = work.number
         assert number is not None
         self.say(saying.say("plain.look", number=number + 1, count=LOOKS))
-        for line in self._shown(look):
-            self.lines(line)
-        self.say(saying_looks.prompt(look))
-        self.say("   ".join(self._choices(look)))
+        self.put(look)
         answer: str | None = None
         while answer is None:
             typed = self.read()
             if typed in ("", SHOW):
-                shown = saying_looks.choice(look, look.truth)
-                self.mark("shown", f"{shown}. {saying_looks.why(look)}")
+                self.show(look)
                 return
-            answer = choice_of(look, typed)
-            if answer is None:
-                self.mark("unclear", self.told("unclear", keys=", ".join(look.row.keys)))
+            answer = self.chosen(look, typed)
         right = answer == look.truth
         fact = None if right else counterfact(look, answer)
         step = RoundStep(look)
         self._marked(look, LookResult(step, answer, right, fact, slow=right), silent=False)
-
-
-def lesson(level: int, lines: PlainLesson) -> None:
-    """Work a lesson on standard input and output.
-
-    Args:
-        level: from 1 to 7.
-        lines: where it is asked; its keeper is closed at the end.
-    """
-    try:
-        lines.work(level)
-    finally:
-        if lines.keeper is not None:
-            lines.keeper.close()
-    lines.say_if_unkept()

@@ -8,6 +8,8 @@ so that a script can check it.
 from __future__ import annotations
 
 import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from io import TextIOWrapper
 from typing import TYPE_CHECKING, Self, TextIO
@@ -81,6 +83,16 @@ class PlainLines:
             echo=not sys.stdin.isatty(),
             keeper=keeper,
         )
+
+    @contextmanager
+    def kept(self) -> Iterator[None]:
+        """Close the record in the end, and say what came to light only when all was written."""
+        try:
+            yield
+        finally:
+            if self.keeper is not None:
+                self.keeper.close()
+        self.say_if_unkept()
 
     def say_if_unkept(self) -> None:
         """Say once what befell the record, and whenever it begins that nothing is being kept."""

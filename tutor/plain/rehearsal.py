@@ -32,13 +32,7 @@ REGRET = timedelta(minutes=1)
 
 
 class PlainRehearsal:
-    """A rehearsal on two streams.
-
-    Args:
-        lines: writes lines and reads answers.
-        going: the rehearsal.
-        clock: says what time it is.
-    """
+    """A rehearsal that is ``going`` on, in ``lines`` on two streams, by a ``clock``."""
 
     def __init__(
         self, lines: PlainDrill, going: RehearsalRun, clock: Callable[[], datetime]

@@ -8,16 +8,14 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from ..classroom.handins.table import BadTable
 from ..classroom.marking import settling_lines as lines_of
-from ..classroom.marking.marks import QuestionOutcome
+from ..classroom.marking import settling_steps as steps
 from ..language.texts import speaker
 from .lines import EndOfInput, PlainLines
 
 if TYPE_CHECKING:
-    from fractions import Fraction
-
     from ..classroom.marking.settling import Settling
+    from ..classroom.marking.settling_steps import SettlingStep
     from ..classroom.marking.waiting import AlikeAnswers
 
 MOST_LISTED = 200
@@ -76,36 +74,32 @@ class PlainSettling(PlainLines):
             about.insert(0, (lines_of.say("name.circuit"), lines_of.circuit_text(asked)))
         for name, text in about:
             self.say(say("line", name=name, text=text))
-        for number, suggested in enumerate(group.suggested, 1):
+        for number, suggested in enumerate(group.first.suggested, 1):
             told = lines_of.suggestion_text(suggested, group.of)
             self.say(say("suggested", number=number, text=told))
 
     def _do(self, group: AlikeAnswers | None, word: str, rest: str) -> None:
-        settling = self.settling
-        try:
-            if word == "undo":
-                self.say(say("undone" if settling.undo() else "nothing-undone"))
+        if word == "undo":
+            step = steps.undo(self.settling)
+            self._tell(step)
+            if step.key != steps.UNKEPT:
                 self._anew = self._looking = True
-            elif word == "list":
-                self._list(rest)
-            elif word == "go":
-                self._go(rest)
-            elif group is None:
-                self.say(say("unknown", word=word))
-            elif word in ("skip", "back", "next"):
-                self._turn(word)
-            elif word == "reopen" and settling.is_open(group):
-                self.say(say("nothing-undone"))
-            elif word == "reopen":
-                self._told(group, settling.reopen())
-            elif word == "take":
-                self._take(group, rest or "1")
-            elif word == "read" and rest:
-                self._read(group, rest)
-            else:
-                self._points(group, word, rest)
-        except (OSError, BadTable) as error:
-            self.say(say("unkept", why=str(error)))
+        elif word == "list":
+            self._list(rest)
+        elif word == "go":
+            self._go(rest)
+        elif group is None:
+            self.say(say("unknown", word=word))
+        elif word in ("skip", "back", "next"):
+            self._turn(word)
+        elif word == "reopen":
+            self._tell(steps.reopen(self.settling))
+        elif word == "take":
+            self._tell(steps.take(self.settling, rest or "1"))
+        elif word == "read" and rest:
+            self._tell(steps.read(self.settling, rest))
+        else:
+            self._points(group, word, rest)
 
     def _turn(self, word: str) -> None:
         settling = self.settling
@@ -135,44 +129,23 @@ class PlainSettling(PlainLines):
         if not found:
             self.say(say("listed-none"))
 
-    def _take(self, group: AlikeAnswers, number: str) -> None:
-        places = {str(place): one for place, one in enumerate(group.suggested, 1)}
-        if number not in places:
-            self.say(say("no-suggestion", number=number))
-        elif places[number].text:
-            self._read(group, places[number].text)
-        else:
-            self._told(group, self.settling.give(places[number].points))
-
-    def _read(self, group: AlikeAnswers, text: str) -> None:
-        mark = self.settling.judge(group, text)
-        if mark is not None and mark.verdict is QuestionOutcome.UNCLEAR:
-            self.say(say("unread", text=text, why=mark.trouble))
-            return
-        self._told(group, self.settling.read_as(text))
-
     def _points(self, group: AlikeAnswers, word: str, rest: str) -> None:
         every = word == "all"
         words = rest if every or word == "points" else f"{word} {rest}".strip()
-        points: Fraction | None = lines_of.points_of(words.removeprefix("points "), group.of)
+        points = lines_of.points_of(words.removeprefix("points "), group.of)
         if points is None:
             self.say(say("unknown", word=f"{word} {rest}".strip()))
             return
-        self._told(group, self.settling.give(points, every=every))
+        self._tell(steps.give(self.settling, points, every=every))
 
-    def _told(self, group: AlikeAnswers, kept: bool) -> None:
-        """Say what was decided, now that it is on the disk, and go on."""
-        settling = self.settling
-        decided = settling.decided(group)
-        if not kept:
-            told = lines_of.decided_text(settling, group, decided) if decided else say("open")
-            self.say(say("meanwhile", told=told))
+    def _tell(self, step: SettlingStep) -> None:
+        """Say what a step came to, which is on the disk by now, and go on."""
+        self.say(say(step.key, **step.values))
+        if step.key == steps.KEPT:
+            self.output.flush()
+            self._anew, self._looking = self.settling.onward(), False
+        elif step.key == steps.MEANWHILE:
             self._anew = True
-            return
-        told = lines_of.decided_text(settling, group, decided) if decided else say("open")
-        self.say(say("kept", typed=group.typed[:60], told=told))
-        self.output.flush()
-        self._anew, self._looking = settling.onward(), False
 
 
 def settle_in_lines(settling: Settling, width: int) -> bool:

@@ -53,12 +53,9 @@ def is_due(record: Path, today: date) -> bool:
 
 
 def make(record: Path, today: date, *, gently: bool = True) -> None:
-    """Copy a record, and forget copies that are too old.
+    """Copy a ``record`` as that of ``today``, and forget copies that are too old.
 
-    Args:
-        record: The record's file.
-        today: The day the copy is named for.
-        gently: Piece by piece, so that others get at the disk between.
+    ``gently``: piece by piece, so that others get at the disk between.
 
     Raises:
         Damaged: the copy would not be sound; those that are there stay.

@@ -99,11 +99,9 @@ def _looks_foreign(path: Path) -> bool:
 
 
 def connect(path: Path, mode: str) -> sqlite3.Connection:
-    """A connection that commits when it is told to.
+    """A connection to the file at a ``path`` that commits when it is told to.
 
-    Args:
-        path: the file.
-        mode: as SQLite's URIs have it, such as "ro"; only "rwc" makes a file.
+    The ``mode`` is as SQLite's URIs have it, such as "ro"; only "rwc" makes a file.
 
     Raises:
         sqlite3.Error: the file cannot be opened.

@@ -397,11 +397,7 @@ def read_move(kind: str, body: str) -> Move:
 
 
 class ClimbEvents:
-    """One climb of a record, as far as its events tell it.
-
-    Args:
-        start: How it began.
-    """
+    """One climb of a record, as far as its events tell it."""
 
     def __init__(self, start: Start) -> None:
         self.start = start
@@ -418,11 +414,9 @@ class ClimbEvents:
         return self._course.done
 
     def take(self, move: Move, at: int) -> Evidence | None:
-        """Add the next move; what its rung has shown, if the move has left it.
+        """Add the next ``move``; what its rung has shown, if the move has left it.
 
-        Args:
-            move: The move, as ``Course.take`` takes it.
-            at: When it was made, in microseconds since 1970.
+        It was made ``at`` so many microseconds since 1970.
         """
         left = self._course.take(move)
         if left is None:

@@ -82,11 +82,7 @@ def slug(name: str) -> str:
 
 
 def record_file(name: str = "", folder: Path | None = None) -> Path:
-    """The file of a learner's record; it need not exist.
-
-    Args:
-        name: the learner, as typed.
-        folder: where records lie; None: `home`.
+    """The file of the record of a ``name`` in a ``folder`` (None: `home`); it need not exist.
 
     Raises:
         BadName: as :func:`display_name`.

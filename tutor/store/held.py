@@ -61,12 +61,7 @@ class HeldRecord:
             self.trouble = str(error)
 
     def look(self, job: Callable[[Record], _T], otherwise: _T) -> _T:
-        """What a job finds in the record; ``otherwise`` where there is none, or it can't be read.
-
-        Args:
-            job: looks at the record.
-            otherwise: what is found where nothing can be.
-        """
+        """What a ``job`` finds in the record; ``otherwise`` where there is none to be read."""
 
         def find() -> _T:
             record = self._reading()

@@ -91,11 +91,7 @@ def write_begin(start: Begin) -> str:
 
 
 def read_begin(kind: object, body: str) -> Begin:
-    """How a climb or a round began.
-
-    Args:
-        kind: the kind of the event.
-        body: its body.
+    """How a climb or a round began: an event of a ``kind`` with a ``body``.
 
     Raises:
         BadEvent: it is the beginning of nothing.
@@ -111,12 +107,9 @@ def read_begin(kind: object, body: str) -> Begin:
 
 
 def read_step(start: Begin | None, kind: str, body: str) -> Move | LookEvent:
-    """What happened in a climb or a round, after it began.
+    """What an event of a ``kind`` with a ``body`` says; ``start`` is how its climb or round began.
 
-    Args:
-        start: how it began; ``None``: not known.
-        kind: the kind of the event.
-        body: its body.
+    ``None`` where that is not known.
 
     Raises:
         BadEvent: it is nothing that happens there.
@@ -131,12 +124,9 @@ def read_step(start: Begin | None, kind: str, body: str) -> Move | LookEvent:
 
 
 def normal_body(start: Begin | None, kind: str, body: str) -> str:
-    """The body of an event as this release would write it.
+    """The ``body`` of an event of a ``kind``, none of :data:`BARE`, as this release would write it.
 
-    Args:
-        start: how its climb or round began; ``None``: not known.
-        kind: the kind of the event, none of :data:`BARE`.
-        body: its body.
+    ``start`` is as in :func:`read_step`.
 
     Raises:
         BadEvent: it is nothing that happens there.
@@ -163,11 +153,7 @@ def write_look(look: LookEvent) -> str:
 
 
 def read_look(uid: str, body: str) -> LookEvent:
-    """A look of a round.
-
-    Args:
-        uid: names the round.
-        body: the body of the event.
+    """The look with a ``body`` of the round that a ``uid`` names.
 
     Raises:
         BadEvent: it is no look.

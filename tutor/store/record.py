@@ -544,11 +544,9 @@ class Record:
             )
 
     def backup(self, target: Path, *, gently: bool = False) -> None:
-        """Copy the record, as it is at one moment, into a new file.
+        """Copy the record, as it is at one moment, into a new file, the ``target``.
 
-        Args:
-            target: The new file.
-            gently: Piece by piece, so that others get at the disk between.
+        ``gently``: piece by piece, so that others get at the disk between.
 
         Raises:
             FileExistsError: there is a file of that name.

@@ -79,12 +79,7 @@ def uid_of(rehearsal: str, number: int) -> str:
 
 
 class RehearsalRecord:
-    """The record's hand on one rehearsal that is going on.
-
-    Args:
-        keeper: of the record.
-        starts: how its climbs began.
-    """
+    """The hand of a ``keeper`` on one rehearsal that is going on; ``starts`` say how it began."""
 
     def __init__(self, keeper: Keeper, starts: Sequence[Start]) -> None:
         self._keeper = keeper

@@ -172,9 +172,7 @@ def salvage(path: Path, pattern: Path | None = None) -> Salvage:
     """
     with tempfile.TemporaryDirectory(prefix=f".{path.name}-", dir=path.parent) as room:
         copy = Path(room, f"copy{SUFFIX}")
-        _copy(path, copy)
-        with suppress(FileNotFoundError):
-            _copy(_beside(path, "-wal"), _beside(copy, "-wal"))
+        _copy_with_log(path, copy)
         found = _readable(copy)
         if found.rows:
             return found
@@ -182,13 +180,16 @@ def salvage(path: Path, pattern: Path | None = None) -> Salvage:
             pattern = Path(room, f"new{SUFFIX}")
             Record.open_alone(pattern).close()
         for end in ("-wal", "-shm"):  # SQLite may have folded them in, or found them wanting
-            with suppress(FileNotFoundError):
-                _beside(copy, end).unlink()
-        _copy(path, copy)
-        with suppress(FileNotFoundError):
-            _copy(_beside(path, "-wal"), _beside(copy, "-wal"))
+            _beside(copy, end).unlink(missing_ok=True)
+        _copy_with_log(path, copy)
         _graft(copy, pattern)
         return _readable(copy)
+
+
+def _copy_with_log(source: Path, target: Path) -> None:
+    _copy(source, target)
+    with suppress(FileNotFoundError):
+        _copy(_beside(source, "-wal"), _beside(target, "-wal"))
 
 
 def _copy(source: Path, target: Path) -> None:

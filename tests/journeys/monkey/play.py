@@ -22,7 +22,7 @@ from rungwise.tutor.screens.drill.screen import DrillScreen
 from rungwise.tutor.screens.drill.session_end import SummingUpScreen
 from rungwise.tutor.screens.opening.screen import OpeningScreen
 from rungwise.tutor.screens.sheet.list import SheetsScreen
-from rungwise.tutor.screens.sheet_app import SheetApp
+from rungwise.tutor.screens.sheet.screen import SheetScreen
 from rungwise.tutor.store.keeper import Keeper
 from textual import events
 from textual.geometry import Size
@@ -262,7 +262,7 @@ def sheets() -> Screen[Path | None]:
 
 def on_a_sheet() -> Rungwise:
     """A sheet to be filled in, whose hand-in is kept nowhere."""
-    return SheetApp(Filling(sheet(), "01"), lambda: None, "answers.json")
+    return Rungwise(first=SheetScreen(Filling(sheet(), "01"), lambda: None, "answers.json"))
 
 
 async def live(app: Rungwise, turns: int, chance: Chance, report: Report, last: deque[str]) -> None:

@@ -16,6 +16,8 @@ from tests.support.samples import sample
 
 from .play import Broken, all_screens, play
 
+pytestmark = pytest.mark.usefixtures("painted")
+
 
 @pytest.mark.parametrize("seed", sample([1], [1, 2]))
 async def test_it_plays_without_breaking_anything(

@@ -6,12 +6,12 @@ import pytest
 from rungwise.problems.analysis.arms import ArmState, End, decay, redrawn, sections
 from rungwise.problems.analysis.ends import EndCause, end_fact, end_facts, stoppers
 from rungwise.problems.analysis.ties import Tie, tie
-from rungwise.problems.catalogue.topologies import random_topology
 from rungwise.problems.chance import Chance
 from rungwise.problems.circuits.model import CircuitError
 from rungwise.problems.circuits.text import read_circuit
 
 from tests.support.told import fall, near_one
+from tests.support.topologies import random_topology
 
 LOW, HIGH = End.LOW, End.HIGH
 

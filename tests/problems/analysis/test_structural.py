@@ -8,12 +8,13 @@ from rungwise.problems.analysis.idle import generic
 from rungwise.problems.analysis.response import facts
 from rungwise.problems.analysis.structural import ends, structural_facts, without_losses
 from rungwise.problems.catalogue.families import FAMILIES
-from rungwise.problems.catalogue.topologies import random_topology
 from rungwise.problems.chance import Chance
 from rungwise.problems.circuits.text import read_circuit
 from rungwise.problems.circuits.write import write_circuit
 from rungwise.problems.questions.looks import TYPES
 from rungwise.problems.questions.model import GAIN_NAMES
+
+from tests.support.topologies import random_topology
 
 CERTAIN = [
     ("series R; shunt C", "low-pass", 1, 0, 1),

@@ -7,10 +7,11 @@ from fractions import Fraction
 import pytest
 from rungwise.problems.analysis.response import Facts, facts
 from rungwise.problems.analysis.trends import corner_trends, null_at_corner, q_trends
-from rungwise.problems.catalogue.topologies import random_topology
 from rungwise.problems.chance import Chance
 from rungwise.problems.circuits.model import Element, Ladder, mapped
 from rungwise.problems.circuits.text import read_circuit
+
+from tests.support.topologies import random_topology
 
 # By hand: ω0 = 1/√(LC) throughout; Q = ω0L/R in series, R/(ω0L) in parallel.
 BY_HAND = [

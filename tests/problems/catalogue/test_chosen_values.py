@@ -23,6 +23,8 @@ from rungwise.problems.generate.analyse import generate
 from rungwise.problems.questions.model import Rung, Task
 from scipy.signal import butter
 
+from tests.support.preferred import is_preferred
+
 HALF, FLAT = Fraction(1, 4), Fraction(1, 2)
 ROWS = [(row, recipe) for row in FAMILIES for recipe in row.chosen]
 each_recipe = pytest.mark.parametrize(
@@ -61,7 +63,7 @@ def test_values_keep_the_proportions_and_are_in_the_laboratory(row: Family, reci
         for element in ladder.elements():
             series = preferred.E12 if element.kind is Kind.L else preferred.E24
             assert element.value is not None
-            assert preferred.is_preferred(element.value, series)
+            assert is_preferred(element.value, series)
 
 
 def test_one_series_for_all_parts_is_kept_to_or_nothing_is_drawn() -> None:
@@ -70,7 +72,7 @@ def test_one_series_for_all_parts_is_kept_to_or_nothing_is_drawn() -> None:
     for seed in range(20):
         values = chosen("R1=1 C1=1 R2=1 C2=1", (44, 187), Chance(seed, "t"), preferred.E6_STEP)
         assert values is not None
-        assert all(preferred.is_preferred(v, preferred.E6) for v in values.values())
+        assert all(is_preferred(v, preferred.E6) for v in values.values())
 
 
 def natures(format_: int) -> Counter[str]:

@@ -12,15 +12,12 @@ from rungwise.problems.catalogue.groups import GROUP_OF, LOOKED_AT, SkillGroup
 from rungwise.problems.catalogue.topologies import (
     ARMS,
     MOST_ARMS,
-    PATTERNS,
     Role,
     draw_loop,
     draw_topology,
     named,
-    random_topology,
     renamed,
     structure,
-    topologies,
 )
 from rungwise.problems.catalogue.topology_groups import group_of_ladder
 from rungwise.problems.catalogue.topology_values import with_values
@@ -29,6 +26,9 @@ from rungwise.problems.circuits import preferred
 from rungwise.problems.circuits.model import Kind, Place, merged
 from rungwise.problems.circuits.text import read_circuit
 from rungwise.problems.circuits.write import write_circuit
+
+from tests.support.preferred import is_preferred
+from tests.support.topologies import PATTERNS, random_topology, topologies
 
 # By hand: what is the same circuit, and what is not.
 SAME = [
@@ -227,7 +227,7 @@ def test_values_are_preferred_and_in_the_drawers() -> None:
         for element in ladder.elements():
             drawer = preferred.DRAWERS[element.kind]
             assert element.value is not None
-            assert preferred.is_preferred(element.value)
+            assert is_preferred(element.value)
             assert preferred.value(drawer.least) <= element.value <= preferred.value(drawer.most)
         assert merged(ladder).valued
     assert valued > 150

@@ -9,6 +9,8 @@ import pytest
 from rungwise.problems.circuits import preferred
 from rungwise.problems.circuits.model import Kind
 
+from tests.support.preferred import is_preferred
+
 # IEC 60063:2015, "Preferred number series for resistors and capacitors", table 1.
 E6 = [10, 15, 22, 33, 47, 68]
 E12 = [10, 12, 15, 18, 22, 27, 33, 39, 47, 56, 68, 82]
@@ -42,7 +44,7 @@ def test_drawers_hold_whole_series(kind: Kind) -> None:
     drawer = preferred.DRAWERS[kind]
     series = E12 if kind is Kind.R else E6
     kept = [preferred.value(p) for p in range(drawer.least, drawer.most + 1, drawer.step)]
-    assert all(preferred.is_preferred(v, tuple(series)) for v in kept)
+    assert all(is_preferred(v, tuple(series)) for v in kept)
     decades = round(math.log10(kept[-1] / kept[0]))
     assert len(kept) == decades * len(series) + 1
 
@@ -69,8 +71,8 @@ def test_nearest_is_nearest_and_stops_at_the_ends() -> None:
 
 
 def test_values_that_are_not_preferred() -> None:
-    assert preferred.is_preferred(Fraction(4700))
-    assert preferred.is_preferred(Fraction("1.5e-9"), preferred.E6)
-    assert not preferred.is_preferred(Fraction(5000))
-    assert not preferred.is_preferred(Fraction(4710))
-    assert not preferred.is_preferred(Fraction("1.8e-9"), preferred.E6)
+    assert is_preferred(Fraction(4700))
+    assert is_preferred(Fraction("1.5e-9"), preferred.E6)
+    assert not is_preferred(Fraction(5000))
+    assert not is_preferred(Fraction(4710))
+    assert not is_preferred(Fraction("1.8e-9"), preferred.E6)

@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from rungwise.problems.generate.analyse import generate
-from rungwise.problems.quantities.related import related
+from rungwise.problems.quantities.convert import related
 from rungwise.problems.questions.model import Form, Question, Rung
 from rungwise.tutor.learning.climb import Climb
 from rungwise.tutor.phrases import answer_text as saying

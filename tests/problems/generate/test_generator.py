@@ -23,6 +23,7 @@ from rungwise.problems.generate.tasks import generate as of_task
 from rungwise.problems.questions.kinds import kind
 from rungwise.problems.questions.model import FORMAT, TASK_SINCE, Problem, Rung, Task
 
+from tests.support.preferred import is_preferred
 from tests.support.refusals import refused
 
 each_family = pytest.mark.parametrize("family", FAMILIES, ids=lambda f: f.name)
@@ -131,7 +132,7 @@ def test_parts_are_preferred_and_in_a_laboratory(family: Family) -> None:
             exact = facts(problem.ladder).q_squared in (Fraction(1, 4), Fraction(1, 2))
             rare = preferred.E12 if element.kind is Kind.L else preferred.E24
             usual = preferred.E24 if element.kind is Kind.R else preferred.E6
-            assert preferred.is_preferred(element.value, rare if exact else usual)
+            assert is_preferred(element.value, rare if exact else usual)
             least, most = limits[element.kind]
             if family.strays and element.kind is Kind.R:  # a wire's resistance, or a leak
                 least, most = 1, 10**7

@@ -38,7 +38,7 @@ def asked(circuit: str) -> tuple[Problem, dict[Rung, Question]]:
     """A typed circuit and all its questions, sketches among them."""
     ladder = read_circuit(circuit)
     known = facts(ladder)
-    found = (*questions_for(ladder, known, Chance(1)), *sketch_questions(known))
+    found = (*questions_for(known, Chance(1)), *sketch_questions(known))
     return Problem(1, "", 0, 0, ladder, found), {q.rung: q for q in found}
 
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 import pytest
 from rungwise.problems.analysis.arms import End
 from rungwise.problems.catalogue.groups import SkillGroup
-from rungwise.problems.catalogue.topologies import random_topology
 from rungwise.problems.chance import Chance
 from rungwise.problems.circuits.model import Ladder
 from rungwise.problems.circuits.text import read_circuit
@@ -19,6 +18,7 @@ from rungwise.tutor.phrases import looks as words
 
 from tests.support.samples import sample
 from tests.support.told import check, near_one
+from tests.support.topologies import random_topology
 
 LOOKS = sample(12, 25)
 """Looks of every kind; ``tests.studies.explain_every_answer`` takes 2,000."""

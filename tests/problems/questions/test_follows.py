@@ -26,7 +26,7 @@ SEEDS = (3, 11)
 def asked(family: str, seed: int) -> tuple[Problem, Facts, tuple[Question, ...]]:
     problem = generate(seed, family=family)
     known = facts(problem.ladder)
-    return problem, known, questions_for(problem.ladder, known, Chance(seed, "all"))
+    return problem, known, questions_for(known, Chance(seed, "all"))
 
 
 def answers(known: Facts, questions: tuple[Question, ...]) -> dict[Rung, Own]:

@@ -125,8 +125,8 @@ def test_an_earlier_format_knows_no_later_kind() -> None:
         drawn = next(filter(None, (drawn_circuit(family, 3, n) for n in range(40))))
         ladder, known = drawn
         assert known == facts(ladder)
-        old = questions_for(ladder, known, Chance(7), 1)
-        new = questions_for(ladder, known, Chance(7))
+        old = questions_for(known, Chance(7), 1)
+        new = questions_for(known, Chance(7))
         # The Q of a resonator with losses is asked for as its loaded Q.
         renamed = {Rung.Q} if any(q.rung is Rung.LOADED_Q for q in new) else set()
         assert [q for q in new if q.rung not in later] == [q for q in old if q.rung not in renamed]

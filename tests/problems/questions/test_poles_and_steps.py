@@ -309,13 +309,17 @@ def test_oscillations_within_the_settling_time() -> None:
         (RC, Rung.POLE_CORNER, "one", "fc = 1.592 kHz"),
         (LOW_Q_3, Rung.OVERSHOOT, "", "60.5 %"),
         (LOW_Q_3, Rung.OVERSHOOT, "", "overshoot = 0.605"),
+        (LOW_Q_3, Rung.OVERSHOOT, "", "60.5 per cent"),
+        (LOW_Q_3, Rung.OVERSHOOT, "", "about 60.5 percent"),
         (LOW_Q_3, Rung.SWINGS, "", "n = 3.12"),
+        (LOW_Q_3, Rung.SWINGS, "", "3.12 periods"),
         (LOW_Q_3, Rung.POLE_ANGLE, "", "θ = 80.9°"),
         (LOW_Q_3, Rung.POLE_ANGLE, "", "1.412 rad"),
         (LOW_Q_3, Rung.POLE_RADIUS, "omega", "ω0 = 31.6 krad/s"),
         (LOW_Q_3, Rung.POLE_RADIUS, "hertz", "5.03 kHz"),
         (LOW_Q_3, Rung.POLE_DECAY, "", "τ = 200 us"),
         (LOW_Q_3, Rung.POLE_PLACE, "left", "σ = 5 krad/s"),
+        (LOW_Q_3, Rung.POLE_PLACE, "left", "−5 krad/s"),  # the real part: so far to the left
         (LOW_Q_3, Rung.POLE_PLACE, "up", "ωd = 31.2 krad/s"),
         (LOW_Q_3, Rung.STEP_RINGING, "", "f_d = 4.97 kHz"),
     ],
@@ -323,6 +327,18 @@ def test_oscillations_within_the_settling_time() -> None:
 def test_answers_as_people_write_them(circuit: str, rung: Rung, which: str, text: str) -> None:
     found, slips = verdict(circuit, (rung, which), text)
     assert found in (Verdict.RIGHT, Verdict.ROUGH) and not slips, (rung, text, found)
+
+
+def test_how_far_up_has_no_other_sign() -> None:
+    assert verdict(LOW_Q_3, (Rung.POLE_PLACE, "up"), "−31.2 krad/s")[0] is Verdict.WRONG
+    assert verdict(LOW_Q_3, (Rung.POLE_RADIUS, "omega"), "−31.6 krad/s")[0] is Verdict.WRONG
+
+
+def test_of_one_resistance_nothing_is_to_be_chosen() -> None:
+    for circuit, alone in ((RC, True), ("source 50; series L = 1 mH; load 50", False)):
+        question = asked(circuit)[1][Rung.TIME_CONSTANT, ""]
+        look = Words.load().hint(problem_of(circuit, question), question, 2)
+        assert ("which of" in look.casefold()) is not alone, look
 
 
 @pytest.mark.parametrize(

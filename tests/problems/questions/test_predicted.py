@@ -30,7 +30,7 @@ from rungwise.tutor.phrases.explaining import sentences
 
 from tests.studies.predicted import CAREFUL, LEAST, careful
 from tests.support import curve_witness
-from tests.support.predicted import Asked, Tally, problems, study
+from tests.support.predicted import Asked, Tally, problems, study, wrong_answers
 
 FEW = 6
 SEEDS = 12
@@ -65,6 +65,21 @@ def told(asked_: Asked, answer: str) -> str:
     found = explanations(asked_.problem, asked_.question, mark)
     (fact,) = (each for each in found if each.strength is Strength.FACT)
     return " ".join(sentences(fact))
+
+
+@pytest.mark.parametrize("way", [way for way, face in predict.WAYS.items() if face is Face.NONE])
+def test_nothing_said_of_a_wrong_answer_names_a_part_that_is_not_shown(way: str) -> None:
+    tried = 0
+    for problem, known in problems(way, range(1)):
+        names = {element.name for element in problem.ladder.elements()}
+        for question in problem.questions:
+            for text in [*wrong_answers(question)][:2]:
+                mark = grade(problem, question, text, known)
+                found = explanations(problem, question, mark)
+                said = " ".join(one for each in found for one in sentences(each))
+                assert said and not names & set(re.findall(r"\b[RLC]\w*", said)), said
+                tried += 1
+    assert tried > 20
 
 
 def test_what_is_said_of_the_curve_chosen_is_so() -> None:

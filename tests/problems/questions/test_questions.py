@@ -61,7 +61,7 @@ def drawn(family: Family) -> Iterator[Ladder]:
 
 
 def made(ladder: Ladder, seed: int = 1) -> dict[Rung, Question]:
-    return {q.rung: q for q in questions_for(ladder, facts(ladder), Chance(seed))}
+    return {q.rung: q for q in questions_for(facts(ladder), Chance(seed))}
 
 
 def of(text: str) -> dict[Rung, Question]:
@@ -215,7 +215,7 @@ def check_sense(ladder: Ladder, seed: int) -> dict[Rung, Question]:
     """The rule that only sensible questions are made, said again from the facts."""
     known = facts(ladder)
     order = known.transfer.order
-    questions = questions_for(ladder, known, Chance(seed))
+    questions = questions_for(known, Chance(seed))
     rungs = [q.rung for q in questions]
     assert rungs == [r for r in Rung if r in rungs], "each once, in the order of a climb"
     for question in questions:
@@ -277,8 +277,8 @@ def test_only_sensible_questions_in_random_ladders(ladder: Ladder, seed: int) ->
 @given(ladders(), st.integers(0, 2**64 - 1))
 def test_the_same_chance_makes_the_same_questions(ladder: Ladder, seed: int) -> None:
     known = facts(ladder)
-    first = questions_for(ladder, known, Chance(seed))
-    assert first == questions_for(ladder, facts(ladder), Chance(seed))
+    first = questions_for(known, Chance(seed))
+    assert first == questions_for(facts(ladder), Chance(seed))
     for level in LEVELS:
         asked = climb(first, level, Chance(seed, level))
         assert asked == climb(first, level, Chance(seed, level))
@@ -368,7 +368,7 @@ def test_the_only_element_of_a_kind_answers_to_its_letter(
 @pytest.mark.parametrize("family", FAMILIES, ids=lambda f: f.name)
 def test_a_climb_is_a_spread_of_eight_to_thirteen(family: Family) -> None:
     for seed, ladder in enumerate(islice(drawn(family), 20)):
-        questions = questions_for(ladder, facts(ladder), Chance(seed))
+        questions = questions_for(facts(ladder), Chance(seed))
         available = {q.rung for q in questions}
         asked = climb(questions, family.level, Chance(seed, "climb"))
         rungs = [q.rung for q in asked]
@@ -397,7 +397,7 @@ def test_every_question_of_a_level_is_asked_sooner_or_later(level: int) -> None:
     available: set[Rung] = set()
     for family in (f for f in FAMILIES if f.level == level):
         for seed, ladder in enumerate(islice(drawn(family), 40)):
-            questions = questions_for(ladder, facts(ladder), Chance(seed))
+            questions = questions_for(facts(ladder), Chance(seed))
             available |= {q.rung for q in questions}
             asked |= {q.rung for q in climb(questions, level, Chance(seed, "climb"))}
     later = {Rung.FED, Rung.BANDWIDTH, Rung.LOWER_EDGE, Rung.UPPER_EDGE, Rung.TRANSFER}
@@ -407,7 +407,7 @@ def test_every_question_of_a_level_is_asked_sooner_or_later(level: int) -> None:
 
 def test_a_typed_circuit_is_asked_everything() -> None:
     ladder = read_circuit("source 600 Ω; series L 10 mH; shunt C 100 nF; load 600 Ω")
-    questions = questions_for(ladder, facts(ladder), Chance(1))
+    questions = questions_for(facts(ladder), Chance(1))
     assert climb(questions, 0, Chance(1)) == questions
 
 
@@ -471,7 +471,7 @@ def test_every_choice_with_words_is_offered_somewhere_and_the_reverse() -> None:
     circuits = [c for f in FAMILIES for c in islice(drawn(f), 25)] + list(map(read_circuit, rare))
     for seed, ladder in enumerate(circuits):
         for turn in range(40 if seed >= len(circuits) - len(rare) else 1):
-            for question in questions_for(ladder, facts(ladder), Chance(seed, turn)):
+            for question in questions_for(facts(ladder), Chance(seed, turn)):
                 if question.choices:
                     ids = used.setdefault(question.rung.value, set())
                     ids.update(c.id for c in question.choices)

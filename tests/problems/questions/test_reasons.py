@@ -289,7 +289,7 @@ def unmoved(circuit: Circuit, name: str) -> bool:
 
 
 def questions(circuit: Circuit, seed: int) -> dict[Rung, Question]:
-    made = questions_for(circuit.ladder, circuit.facts, Chance(seed))
+    made = questions_for(circuit.facts, Chance(seed))
     return {q.rung: q for q in made}
 
 

@@ -34,7 +34,7 @@ from tests.studies.slips_simulation import problems, simulate
 
 def asked(circuit: str) -> tuple[Problem, dict[Rung, Question]]:
     ladder = read_circuit(circuit)
-    found = questions_for(ladder, facts(ladder), Chance(3))
+    found = questions_for(facts(ladder), Chance(3))
     return Problem(1, "", 0, 0, ladder, found), {q.rung: q for q in found}
 
 

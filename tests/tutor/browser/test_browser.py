@@ -19,11 +19,15 @@ OPENING = "Rungwise  Passive filters"
 
 MIRROR = "document.getElementById('mirror').textContent"
 
-pytestmark = pytest.mark.skipif(bool(why_not()), reason=why_not())
+pytestmark = [
+    pytest.mark.skipif(bool(why_not()), reason=why_not()),
+    pytest.mark.asyncio(loop_scope="module"),
+]
 
 
-@pytest_asyncio.fixture
+@pytest_asyncio.fixture(scope="module", loop_scope="module")
 async def browser() -> AsyncIterator[Browser]:
+    """One for all: every test serves at a port, and so an origin, of its own."""
     async with Browser() as found:
         yield found
 
@@ -34,7 +38,7 @@ def served(tmp_path: Path) -> Iterator[Served]:
         yield found
 
 
-def test_there_is_a_browser_wherever_it_must_not_be_missing() -> None:
+async def test_there_is_a_browser_wherever_it_must_not_be_missing() -> None:
     assert CHROMIUM or not os.environ.get("CI")
 
 

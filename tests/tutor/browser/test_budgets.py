@@ -27,7 +27,7 @@ from rungwise.tutor.browser.usage import Usage, read_ps, usage
 from rungwise.tutor.language.texts import fill
 from textual import events
 
-from tests.support.children import limited_fork
+from tests.support.children import SECONDS, limited_fork
 
 from .server import children, wait_until
 from .test_driver import finish, read, start
@@ -294,8 +294,10 @@ def test_a_flooded_tutor_does_not_grow(load: bytes, tmp_path: Path) -> None:
     os.set_blocking(process.stdout.fileno(), False)
     wait_until(lambda: not process.stdout.read(1 << 20), 3)  # type: ignore[union-attr]
     time.sleep(1)
-    before, until, sent, left = held(), time.monotonic() + 4, 0, b""
-    while time.monotonic() < until and sent < 3_000_000:
+    before, until, sent, left = held(), time.monotonic() + 2, 0, b""
+    most = time.monotonic() + SECONDS
+    # More than the pipe alone takes, on a slow machine too.
+    while time.monotonic() < (until if sent > 60_000 else most) and sent < 3_000_000:
         process.stdout.read(1 << 20)
         left = left or load * 16
         try:
@@ -304,7 +306,7 @@ def test_a_flooded_tutor_does_not_grow(load: bytes, tmp_path: Path) -> None:
             time.sleep(0.005)
         else:
             sent, left = sent + taken, left[taken:]
-    assert sent > 60_000  # more than the pipe alone takes
+    assert sent > 60_000
     assert held() - before < 48 * MIB
     process.kill()
     os.set_blocking(process.stdout.fileno(), True)
@@ -319,7 +321,8 @@ def test_a_flooded_tutor_does_not_grow(load: bytes, tmp_path: Path) -> None:
     ("code", "why", "budgets"),
     [
         (HUNGRY, "heavy", Budgets(look=0.05, memory=60 * MIB)),
-        (BUSY, "busy", Budgets(look=0.05, cpu=0.2, cpu_at_once=0.5)),
+        # So little that it is used up on a machine that gives it a twentieth of a processor.
+        (BUSY, "busy", Budgets(look=0.05, cpu=0.005, cpu_at_once=0.3)),
     ],
     ids=["memory", "computing"],
 )
@@ -485,15 +488,15 @@ async def test_a_tutor_that_nobody_waits_for_is_ended_at_once(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     """Who leaves while theirs is being started: it is not first made ready, then asked to leave."""
-    monkeypatch.setattr(visitor, "TO_LEAVE", 30.0)
-    play(monkeypatch, "import time; time.sleep(60)")
+    monkeypatch.setattr(visitor, "TO_LEAVE", 600.0)  # and no machine is so slow
+    play(monkeypatch, "import time; time.sleep(3600)")
     async with opened() as place:
         for n in range(3):
             async with place.connect() as visit:
                 await visit.send("enter", f"V{n}", 80, 24)
                 assert (await visit.next())[0] == "welcome"
-            assert await becomes(lambda: not place.room._inside, 10)
-        assert not children(os.getpid())
+            assert await becomes(lambda: not place.room._inside, 120)
+        assert await becomes(lambda: not children(os.getpid()), 120)
 
 
 async def test_who_leaves_while_others_are_started_starts_nothing(

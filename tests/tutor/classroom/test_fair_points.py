@@ -33,7 +33,7 @@ FOLLOW = MarkingRules(follow_through=Fraction(1))
 def key(circuit: str, *rungs: Rung, rules: MarkingRules = FOLLOW) -> Key:
     ladder = read_circuit(circuit)
     known = facts(ladder)
-    by_rung = {q.rung: q for q in questions_for(ladder, known, Chance(1, "fair"))}
+    by_rung = {q.rung: q for q in questions_for(known, Chance(1, "fair"))}
     problem = Problem(3, "", 0, 0, ladder, tuple(by_rung[rung] for rung in rungs))
     item = KeyItem(1, problem, (Fraction(2),) * len(rungs))
     return Key(Heading("A sheet", marking=rules), Student(1), (item,))
@@ -136,7 +136,7 @@ def sketch_key(circuit: str, rules: MarkingRules = FOLLOW) -> Key:
     """Corner, Q, and the three sketches."""
     ladder = read_circuit(circuit)
     known = facts(ladder)
-    figures = {q.rung: q for q in questions_for(ladder, known, Chance(1, "fair"))}
+    figures = {q.rung: q for q in questions_for(known, Chance(1, "fair"))}
     asked = (figures[Rung.CORNER], figures[Rung.Q], *sketch_questions(known))
     problem = Problem(3, "", 0, 0, ladder, asked, task=Task.SKETCH)
     item = KeyItem(1, problem, (Fraction(2),) * len(asked))

@@ -17,7 +17,8 @@ from rungwise.problems.sheets.model import Plan, PlanSection, Student, Variant
 from rungwise.tutor.classroom.handins.files import answers_csv, read_csv, read_json
 from rungwise.tutor.classroom.handins.fill_in import earlier, keeper, name_of, opened, read_sheet
 from rungwise.tutor.classroom.handins.filling import Filling, of_response, parts_of
-from rungwise.tutor.screens.sheet_app import SheetApp
+from rungwise.tutor.screens.app import Rungwise
+from rungwise.tutor.screens.sheet.screen import SheetScreen
 from textual.widgets import Static
 
 from tests.support.samples import sample
@@ -192,7 +193,7 @@ def test_files_that_are_no_sheet_or_hand_in_are_refused(tmp_path: Path, variant:
 # ---------------------------------------------------------------------------------- screen
 
 
-def prompt(app: SheetApp) -> str:
+def prompt(app: Rungwise) -> str:
     return str(app.screen.query_one("#prompt", Static).render())
 
 
@@ -203,7 +204,7 @@ async def test_a_whole_sheet_by_keyboard(tmp_path: Path, size: tuple[int, int]) 
     sheet = read_sheet(here / "sheet.json")
     target = here / "answers.json"
     filling = Filling(sheet, "03")
-    app = SheetApp(filling, keeper(filling, target), target.name)
+    app = Rungwise(first=SheetScreen(filling, keeper(filling, target), target.name))
     right = truths(variant)
     async with app.run_test(size=size) as pilot:
         await pilot.pause()
@@ -242,7 +243,7 @@ async def test_a_file_that_can_not_be_written_is_said(variant: Variant) -> None:
         raise OSError(28, "No space left on device")
 
     filling = Filling(variant.sheet, "03")
-    app = SheetApp(filling, full, "answers.json")
+    app = Rungwise(first=SheetScreen(filling, full, "answers.json"))
     async with app.run_test(size=(120, 40), notifications=True) as pilot:
         await pilot.press("a", "enter")
         await pilot.pause()

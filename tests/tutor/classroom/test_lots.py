@@ -13,7 +13,7 @@ from typing import Any
 import pytest
 from rungwise.problems.catalogue.families import find
 from rungwise.problems.circuits.gaps import BOX
-from rungwise.problems.circuits.preferred import E6, E12, is_preferred
+from rungwise.problems.circuits.preferred import E6, E12
 from rungwise.problems.grading.grade import grade, right_text
 from rungwise.problems.questions.kinds import kind
 from rungwise.problems.questions.model import Face, Form, Rung, Task, Verdict
@@ -47,6 +47,8 @@ from rungwise.problems.sheets.model import (
 )
 from rungwise.problems.sheets.variant import variant
 from rungwise.tutor.language.errors import worded
+
+from tests.support.preferred import is_preferred
 
 from .plans import mixed
 

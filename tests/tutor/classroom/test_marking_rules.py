@@ -29,12 +29,13 @@ from rungwise.problems.sheets.marking_rules import (
 from rungwise.problems.sheets.marking_table import MARKING_KEYS
 from rungwise.problems.sheets.model import PLAN_FORMAT, SheetError, Student
 from rungwise.problems.sheets.plan import plan_of
-from rungwise.problems.sheets.schema import schema
 from rungwise.tutor.documents.pages import sheet_page
 from rungwise.tutor.documents.pages_key import key_page
 from rungwise.tutor.documents.text import page_text
 from rungwise.tutor.language.errors import worded
 from rungwise.tutor.phrases.marking_rules import rules_in_full, rules_told, share_text
+
+from tests.golden.plan_schema import schema
 
 PLAN: dict[str, Any] = {
     "format": PLAN_FORMAT,

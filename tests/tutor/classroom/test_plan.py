@@ -24,11 +24,11 @@ from rungwise.problems.sheets.model import (
     Symbols,
 )
 from rungwise.problems.sheets.plan import PLAN_KEYS, SECTION_KEYS, plan_of
-from rungwise.problems.sheets.schema import schema
 from rungwise.problems.sketches.weights import SketchWeights
 from rungwise.tutor.language.errors import worded
 
 from tests.golden.make_schema import FILE, text
+from tests.golden.plan_schema import schema
 
 from .plans import example
 

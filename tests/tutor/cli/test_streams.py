@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import os
 import shlex
+import shutil
 import signal
 import subprocess
 import sys
 from pathlib import Path
 
 import pytest
+
+from tests.support.samples import sample
 
 if sys.platform == "win32":
     pytest.skip("streams are closed and limited in the POSIX way", allow_module_level=True)
@@ -36,32 +39,43 @@ def rungwise(
     )
 
 
-@pytest.fixture
-def home(tmp_path: Path) -> Path:
+@pytest.fixture(scope="module")
+def kept(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A record with something in it."""
+    folder = tmp_path_factory.mktemp("kept")
     subprocess.run(
         [sys.executable, "-m", "rungwise.tutor", "drill", "--plain", "--seed", "1"],
         input=b"a\n" * 40,
         capture_output=True,
         check=True,
-        env={**os.environ, "RUNGWISE_HOME": str(tmp_path)},
+        env={**os.environ, "RUNGWISE_HOME": str(folder)},
         timeout=60,
     )
-    return tmp_path
+    return folder
 
 
-@pytest.mark.parametrize("unbuffered", ["", "1"])
+@pytest.fixture
+def home(kept: Path, tmp_path: Path) -> Path:
+    """A copy of it."""
+    return shutil.copytree(kept, tmp_path / "home")
+
+
+WRITING = (
+    SOLVE,
+    ("progress", "--json"),
+    ("progress", "--html"),
+    ("record", "export", "-"),
+    ("sheet", "start", "-"),
+    ("families",),
+    ("drill", "--plain", "--seed", "1"),
+)
+
+
 @pytest.mark.parametrize(
-    "words",
-    [
-        SOLVE,
-        ("progress", "--json"),
-        ("progress", "--html"),
-        ("record", "export", "-"),
-        ("sheet", "start", "-"),
-        ("families",),
-        ("drill", "--plain", "--seed", "1"),
-    ],
+    ("words", "unbuffered"),
+    # One that writes all at once, one that writes bytes, and one that goes on line by line.
+    [(words, "") for words in WRITING]
+    + [(words, "1") for words in sample((SOLVE, WRITING[3], WRITING[6]), WRITING)],
     ids=" ".join,
 )
 def test_a_full_disk_is_told(home: Path, words: tuple[str, ...], unbuffered: str) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from fractions import Fraction
+from functools import cache
 
 from rungwise.problems.generate.tasks import generate
 from rungwise.problems.questions.model import Task
@@ -18,6 +19,9 @@ from rungwise.problems.sheets.model import (
     Variant,
 )
 from rungwise.problems.sheets.variant import assembled
+
+once = cache(generate)
+"""A problem: the same seed is the same for every test."""
 
 ANN = Student(1, 'Ann O\'Neil, "Annie"', "s-0417")
 
@@ -60,7 +64,7 @@ def made(
         for one, seed, level in asked:
             if one is task:
                 lots.append(ProblemLot(place, seed=seed))
-                found.append(generate(seed, task=task, level=level))
+                found.append(once(seed, task=task, level=level))
     return assembled(plan, student, lots, found)
 
 

@@ -15,7 +15,7 @@ from rungwise.problems.circuits.model import Ladder
 from rungwise.problems.generate.foretell import Foretold, PredictedChange
 from rungwise.problems.hints.counterfact import counterfact
 from rungwise.tutor.drafting.lesson import LOOKS, LessonWork, looks_of
-from rungwise.tutor.drafting.lesson_pages import PAGES, LessonChart, LessonPage, Turn, pages_of
+from rungwise.tutor.drafting.lesson_pages import LessonChart, LessonPage, Turn, every_page, pages_of
 from rungwise.tutor.language.texts import entry, table
 from rungwise.tutor.language.wrap import fold
 from rungwise.tutor.phrases import lessons as saying
@@ -23,6 +23,7 @@ from rungwise.tutor.phrases import looks as saying_looks
 
 from tests.support import witness
 
+PAGES = every_page()
 each_page = pytest.mark.parametrize("page", PAGES, ids=lambda page: page.key)
 
 

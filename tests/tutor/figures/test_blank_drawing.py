@@ -19,10 +19,11 @@ from rungwise.problems.questions.kinds import REVERSED
 from rungwise.problems.questions.model import Face, Problem, Rung
 from rungwise.tutor.drafting.gaps import blanked
 from rungwise.tutor.figures.bode.chart import chart
-from rungwise.tutor.figures.schematic.draw import draw, fit, fold
 from rungwise.tutor.figures.schematic.parts import BLANK
 from rungwise.tutor.phrases.responses import lines
 from rungwise.tutor.plain.drill import PlainDrill
+
+from tests.support.schematics import draw, fit, fold
 
 CIRCUITS = {
     "source 1 kΩ; series L1 1 mH; shunt C1 10 nF; load 1 kΩ": ("L1", "C1"),

@@ -10,6 +10,7 @@ import re
 import unicodedata
 from fractions import Fraction
 from functools import cache
+from itertools import product
 from pathlib import Path
 
 import mpmath
@@ -562,9 +563,8 @@ def places(picture: PlottedPicture, sign: str, role: str) -> list[tuple[int, int
     ]
 
 
-@pytest.mark.parametrize("plain", [False, True], ids=["unicode", "ascii"])
 @in_every_family
-def test_the_mark_of_3_db_lies_3_db_below_the_pass_band(name: str, plain: bool) -> None:
+def test_the_mark_of_3_db_lies_3_db_below_the_pass_band(name: str) -> None:
     """The row is computed from the axis, the level of the pass band from the transfer function.
 
     Where the chart has rows enough it is another row than the pass band's own.
@@ -577,7 +577,7 @@ def test_the_mark_of_3_db_lies_3_db_below_the_pass_band(name: str, plain: bool) 
             continue
         top, bottom = scipy_system(response)
         near = [abs(r) / math.tau for r in (*response.poles, *response.zeros) if r != 0]
-        far = np.geomspace(min(near) / 1e4, max(near) * 1e4, 200_001)
+        far = np.geomspace(min(near) / 1e4, max(near) * 1e4, 50_001)
         _, h = signal.freqs(top, bottom, 2 * np.pi * far)
         kind = response.type.value
         gain = {
@@ -587,7 +587,10 @@ def test_the_mark_of_3_db_lies_3_db_below_the_pass_band(name: str, plain: bool) 
             "notch": max(abs(h[0]), abs(h[-1])),
         }[kind]
         level = 20 * math.log10(gain)
-        for size in ((46, 10), (74, 11), (46, 12), (72, 12), (78, 20), (115, 21), (160, 40)):
+        sizes = ((46, 10), (74, 11), (46, 12), (72, 12), (78, 20), (115, 21), (160, 40))
+        # Each size with the signs of a terminal; by turns, from seed to seed, in ASCII too.
+        turns = [*product(sizes, (False,)), *((size, True) for size in sizes[seed % 3 :: 3])]
+        for size, plain in turns:
             picture = chart(response, *size, ascii=plain)
             axis = picture.level
             assert axis is not None

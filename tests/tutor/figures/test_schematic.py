@@ -1,4 +1,8 @@
-"""Circuit drawings: what is drawn is the circuit, no more and no less."""
+"""Circuit drawings: what is drawn is the circuit, no more and no less.
+
+Hundreds of random circuits are one test: where each was its own, half of the time went into
+beginning and ending tests.
+"""
 
 from __future__ import annotations
 
@@ -29,9 +33,9 @@ from rungwise.problems.circuits.model import (
 from rungwise.problems.circuits.text import read_circuit
 from rungwise.problems.generate.analyse import generate
 from rungwise.problems.quantities.write import write_quantity
-from rungwise.tutor.figures.schematic.draw import draw, fit, fold, largest, small_ones
 
 from tests.support.picture_netlist import PictureError, read_picture, read_plain_picture
+from tests.support.schematics import draw, fit, fold, largest, small_ones
 
 GOLDEN = Path(__file__).parents[2] / "golden" / "figures"
 
@@ -154,22 +158,22 @@ def test_every_family_is_drawn_as_the_circuit_it_is(name: str, compact: bool) ->
 
 
 @pytest.mark.parametrize("compact", [False, True], ids=["full", "compact"])
-@pytest.mark.parametrize("seed", range(400))
-def test_any_ladder_is_drawn_as_the_circuit_it_is(seed: int, compact: bool) -> None:
-    assert_same_circuit(random_ladder(seed, 40 if seed % 4 == 0 else 12), compact)
+def test_any_ladder_is_drawn_as_the_circuit_it_is(compact: bool) -> None:
+    for seed in range(400):
+        assert_same_circuit(random_ladder(seed, 40 if seed % 4 == 0 else 12), compact)
 
 
 @pytest.mark.parametrize("compact", [False, True], ids=["full", "compact"])
-@pytest.mark.parametrize("seed", range(200))
-def test_any_ladder_is_drawn_in_ascii_as_the_circuit_it_is(seed: int, compact: bool) -> None:
-    ladder = random_ladder(seed, 40 if seed % 4 == 0 else 12)
-    drawing = draw(ladder, ascii=True, compact=compact)
-    names = {
-        e.name: plain(write_quantity(e.value, e.kind.unit)) if e.value is not None else ""
-        for e in ladder.elements()
-    }
-    nets = read_plain_picture(drawing.lines, names, compact)
-    assert nets == ladder_nets(ladder), drawing.text
+def test_any_ladder_is_drawn_in_ascii_as_the_circuit_it_is(compact: bool) -> None:
+    for seed in range(200):
+        ladder = random_ladder(seed, 40 if seed % 4 == 0 else 12)
+        drawing = draw(ladder, ascii=True, compact=compact)
+        names = {
+            e.name: plain(write_quantity(e.value, e.kind.unit)) if e.value is not None else ""
+            for e in ladder.elements()
+        }
+        nets = read_plain_picture(drawing.lines, names, compact)
+        assert nets == ladder_nets(ladder), drawing.text
 
 
 def test_the_reader_notices_a_broken_wire() -> None:
@@ -276,21 +280,21 @@ def plain(value: str) -> str:
 
 @pytest.mark.parametrize("poor", [False, True])
 @pytest.mark.parametrize("compact", [False, True])
-@pytest.mark.parametrize("seed", range(60))
-def test_every_name_and_value_stands_there_once(seed: int, compact: bool, poor: bool) -> None:
-    ladder = random_ladder(seed)
-    text = draw(ladder, compact=compact, ascii=poor).text
-    for element in ladder.elements():
-        assert len(re.findall(rf"(?<![A-Za-z0-9_]){element.name}(?![A-Za-z0-9_])", text)) == 1
-    values = [
-        write_quantity(e.value, e.kind.unit) for e in ladder.elements() if e.value is not None
-    ]
-    if poor:
-        assert text.isascii()
-        values = [plain(v) for v in values]
-    for value in set(values):
-        found = re.findall(rf"(?<![\w.]){re.escape(value)}(?!\w)", text)
-        assert len(found) == values.count(value), (value, text)
+def test_every_name_and_value_stands_there_once(compact: bool, poor: bool) -> None:
+    for seed in range(60):
+        ladder = random_ladder(seed)
+        text = draw(ladder, compact=compact, ascii=poor).text
+        for element in ladder.elements():
+            assert len(re.findall(rf"(?<![A-Za-z0-9_]){element.name}(?![A-Za-z0-9_])", text)) == 1
+        values = [
+            write_quantity(e.value, e.kind.unit) for e in ladder.elements() if e.value is not None
+        ]
+        if poor:
+            assert text.isascii()
+            values = [plain(v) for v in values]
+        for value in set(values):
+            found = re.findall(rf"(?<![\w.]){re.escape(value)}(?!\w)", text)
+            assert len(found) == values.count(value), (value, text)
 
 
 @pytest.mark.parametrize("compact", [False, True])
@@ -321,21 +325,21 @@ def test_unknown_marks_are_ignored() -> None:
     assert draw(ladder, marked=["R99"]) == draw(ladder)
 
 
-@pytest.mark.parametrize("seed", range(40))
 @pytest.mark.parametrize("poor", [False, True])
-def test_spans_cover_exactly_what_is_drawn(seed: int, poor: bool) -> None:
-    drawing = draw(random_ladder(seed), ascii=poor, compact=seed % 2 == 0)
-    assert {len(line) for line in drawing.lines} == {drawing.width}
-    covered = set()
-    for span in drawing.spans:
-        cells = {(span.row, span.col + n) for n in range(span.length)}
-        assert not cells & covered
-        assert "" not in {drawing.lines[r][c].strip() for r, c in cells}
-        covered |= cells
-    drawn = {
-        (r, c) for r, line in enumerate(drawing.lines) for c, ch in enumerate(line) if ch != " "
-    }
-    assert covered == drawn
+def test_spans_cover_exactly_what_is_drawn(poor: bool) -> None:
+    for seed in range(40):
+        drawing = draw(random_ladder(seed), ascii=poor, compact=seed % 2 == 0)
+        assert {len(line) for line in drawing.lines} == {drawing.width}
+        covered = set()
+        for span in drawing.spans:
+            cells = {(span.row, span.col + n) for n in range(span.length)}
+            assert not cells & covered
+            assert "" not in {drawing.lines[r][c].strip() for r, c in cells}
+            covered |= cells
+        drawn = {
+            (r, c) for r, line in enumerate(drawing.lines) for c, ch in enumerate(line) if ch != " "
+        }
+        assert covered == drawn
 
 
 def test_roles_say_what_things_are() -> None:
@@ -430,22 +434,22 @@ def unfolded(lines: tuple[str, ...], dash: str, mark: str) -> list[str]:
 
 
 @pytest.mark.parametrize("poor", [False, True])
-@pytest.mark.parametrize("seed", range(80))
-def test_folding_keeps_the_circuit(seed: int, poor: bool) -> None:
-    ladder = random_ladder(seed, 30)
-    whole = draw(ladder, compact=True, ascii=poor)
-    folded = fold(ladder, 40, ascii=poor)
-    if folded == whole:
-        return
-    dash, mark = ("=", ">") if poor else ("╌", "▸")
-    found = unfolded(folded.lines, dash, mark)
-    assert found in [one.text.split("\n") for one in small_ones(ladder, ascii=poor)]
-    assert {len(line) for line in folded.lines} == {folded.width}
-    covered = {(s.row, s.col + n) for s in folded.spans for n in range(s.length)}
-    drawn = {
-        (r, c) for r, line in enumerate(folded.lines) for c, ch in enumerate(line) if ch != " "
-    }
-    assert covered == drawn
+def test_folding_keeps_the_circuit(poor: bool) -> None:
+    for seed in range(80):
+        ladder = random_ladder(seed, 30)
+        whole = draw(ladder, compact=True, ascii=poor)
+        folded = fold(ladder, 40, ascii=poor)
+        if folded == whole:
+            continue
+        dash, mark = ("=", ">") if poor else ("╌", "▸")
+        found = unfolded(folded.lines, dash, mark)
+        assert found in [one.text.split("\n") for one in small_ones(ladder, ascii=poor)]
+        assert {len(line) for line in folded.lines} == {folded.width}
+        covered = {(s.row, s.col + n) for s in folded.spans for n in range(s.length)}
+        drawn = {
+            (r, c) for r, line in enumerate(folded.lines) for c, ch in enumerate(line) if ch != " "
+        }
+        assert covered == drawn
 
 
 def test_every_family_can_be_drawn_in_forty_columns() -> None:

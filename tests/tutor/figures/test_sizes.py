@@ -10,7 +10,6 @@ from rungwise.problems.analysis.arms import End
 from rungwise.problems.circuits.model import Element, Kind, Ladder, Place, Stage, valueless
 from rungwise.problems.circuits.text import read_circuit
 from rungwise.problems.generate.look import make_look
-from rungwise.tutor.figures.schematic.draw import largest, lowest
 from rungwise.tutor.figures.schematic.layout import Layout
 from rungwise.tutor.figures.schematic.parts import (
     CAPACITOR,
@@ -21,8 +20,9 @@ from rungwise.tutor.figures.schematic.parts import (
     TextPart,
     Wire,
 )
-from rungwise.tutor.figures.schematic.sizes import LARGE, SMALL, sized
-from rungwise.tutor.figures.schematic.symbols import SymbolSet
+from rungwise.tutor.figures.schematic.sizes import LARGE, SMALL, SymbolSet, sized
+
+from tests.support.schematics import largest, lowest
 
 from .test_schematic import ladder_nets, random_ladder
 

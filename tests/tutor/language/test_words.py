@@ -56,7 +56,7 @@ from tests.support.absurd_sketches import absurd
 from tests.support.word_corpus import asked, problems
 
 ROOT = Path(__file__).parents[3]
-NO_WORDS = ("headings", "plan-example")
+NO_WORDS = ("headings", "lesson-pages", "plan-example")
 """Files of which nobody is told anything."""
 FILES = sorted({path.stem for path in (ROOT / "content").glob("*.toml")} - {*NO_WORDS})
 """Files of words; the example of a plan is no such file, and tests/sheets/test_plan.py reads it."""

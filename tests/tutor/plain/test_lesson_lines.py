@@ -12,7 +12,7 @@ from rungwise.problems.catalogue.groups import LEVELS
 from rungwise.tutor.drafting.lesson import LessonWork
 from rungwise.tutor.drafting.lesson_pages import pages_of
 from rungwise.tutor.phrases import lessons as saying
-from rungwise.tutor.plain.lesson import PlainLesson, lesson
+from rungwise.tutor.plain.lesson import PlainLesson
 from rungwise.tutor.store.keeper import Keeper
 
 from tests.support.lessons import lines
@@ -21,7 +21,9 @@ from tests.support.lessons import lines
 def said(typed: list[str], level: int, keeper: Keeper | None = None, **options: object) -> str:
     output = io.StringIO()
     source = io.StringIO("".join(f"{line}\n" for line in typed))
-    lesson(level, PlainLesson(source, output, keeper=keeper, echo=True, **options))  # type: ignore[arg-type]
+    lines = PlainLesson(source, output, keeper=keeper, echo=True, **options)  # type: ignore[arg-type]
+    with lines.kept():
+        lines.work(level)
     return output.getvalue()
 
 

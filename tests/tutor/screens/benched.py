@@ -8,8 +8,9 @@ from contextlib import asynccontextmanager
 from rungwise.problems.circuits.text import read_circuit
 from rungwise.problems.circuits.write import write_circuit
 from rungwise.tutor.drafting.script import read_script
+from rungwise.tutor.screens.app import Rungwise
 from rungwise.tutor.screens.bench.screen import BenchScreen
-from rungwise.tutor.screens.bench_app import BenchApp
+from rungwise.tutor.screens.bench.scripted import ScriptScreen
 from textual.pilot import Pilot
 
 from .stage import SMALL, settled
@@ -22,8 +23,8 @@ async def opened(
     size: tuple[int, int] = SMALL, circuit: str = RLC, changes: str = ""
 ) -> AsyncIterator[Pilot[None]]:
     ladder = read_circuit(circuit)
-    app = BenchApp(read_script(changes, ladder) if changes else ladder)
-    async with app.run_test(size=size) as pilot:
+    first = ScriptScreen(read_script(changes, ladder)) if changes else BenchScreen(ladder)
+    async with Rungwise(first=first).run_test(size=size) as pilot:
         await settled(pilot)
         yield pilot
 

@@ -12,7 +12,8 @@ from rungwise.tutor.classroom.entering.grid import EntryGrid, PaperSheet
 from rungwise.tutor.classroom.handins.entered import EnteredAnswer, newest
 from rungwise.tutor.classroom.handins.entered_file import EnteredFile
 from rungwise.tutor.classroom.marking.made_class import ClassMember
-from rungwise.tutor.screens.enter_app import EnterApp
+from rungwise.tutor.screens.app import Rungwise
+from rungwise.tutor.screens.entering.screen import EnterScreen
 from textual.pilot import Pilot
 
 from tests.tutor.classroom.plans import example
@@ -39,21 +40,21 @@ class Nowhere(EnteredFile):
         return False
 
 
-def papers() -> EnterApp:
+def papers() -> Rungwise:
     """A class of ten with the example that the project ships."""
     plan, sheets = plan_of(example()), []
     for number, name in enumerate(NAMES, 1):
         key = draft(plan, Student(number, name)).variant.key
         sheets.append(PaperSheet(ClassMember(number, f"{number:02d}-x", name), key))
-    return EnterApp(plan.title, EntryGrid(sheets, Nowhere()))
+    return Rungwise(first=EnterScreen(plan.title, EntryGrid(sheets, Nowhere())))
 
 
 async def half_entered(pilot: Pilot[None]) -> None:
     """Some papers are entered; a figure that a slip explains is being typed."""
     await settled(pilot)
-    app = pilot.app
-    assert isinstance(app, EnterApp)
-    grid = app.entering.grid
+    screen = pilot.app.screen
+    assert isinstance(screen, EnterScreen)
+    grid = screen.grid
     await pilot.press(*"abaab", "space", "enter", "tab", "home", *"abcdabc", "space")
     place = next(
         place

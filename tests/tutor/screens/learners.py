@@ -39,6 +39,8 @@ class Memory:
         self.begun: list[ProblemRequest] = []
         self.events: list[Event] = []
         self.looked: list[SeenLook] = []
+        self._states: dict[str, SkillState] = {}
+        self._summed_up = 0
 
     def begin(self, wish: ProblemRequest) -> Listener:
         self.begun.append(wish)
@@ -51,11 +53,11 @@ class Memory:
         pass
 
     def states(self) -> dict[str, SkillState]:
-        states: dict[str, SkillState] = {}
-        for piece in self.kept:
+        for piece in self.kept[self._summed_up :]:
             skill = skill_of(piece.family, piece.rung)
-            states[skill] = advance(states.get(skill), piece)
-        return states
+            self._states[skill] = advance(self._states.get(skill), piece)
+        self._summed_up = len(self.kept)
+        return dict(self._states)
 
     def evidence(self, since: datetime | None = None) -> list[Evidence]:
         return [piece for piece in self.kept if since is None or piece.when >= since]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from rungwise.tutor.drafting.lesson_pages import PAGES
+from rungwise.tutor.drafting.lesson_pages import every_page
 from rungwise.tutor.learning.request import ProblemRequest
 from rungwise.tutor.screens.app import Rungwise
 from rungwise.tutor.screens.lesson.screen import LessonPhase, LessonScreen
@@ -33,7 +33,7 @@ def page(key: str, steps: int, *then: str, wrong: bool = False) -> Scene:
         await settled(pilot)
         screen = pilot.app.screen
         assert isinstance(screen, LessonScreen)
-        places = [page.key for page in PAGES]
+        places = [page.key for page in every_page()]
         while screen.work is not None and screen.work.page.key != key:
             here = places.index(screen.work.page.key)
             await pilot.press("n" if places.index(key) > here else "p")

@@ -78,6 +78,11 @@ async def summit(pilot: Pilot[None]) -> None:
 async def bench(pilot: Pilot[None]) -> None:
     """On the bench from the top of the climb: the load turned, two versions kept beside it."""
     await summit(pilot)
+    await onto_the_bench(pilot)
+
+
+async def onto_the_bench(pilot: Pilot[None]) -> None:
+    """From the top of the climb: the load turned, two versions kept beside it."""
     await pilot.press("b")
     await settled(pilot)
     await pilot.press("down", "down", "k", *["left"] * 6, "k", *["right"] * 12)

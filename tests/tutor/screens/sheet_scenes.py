@@ -11,8 +11,9 @@ from rungwise.problems.sheets.lots import draft
 from rungwise.problems.sheets.model import Sheet, Student
 from rungwise.problems.sheets.plan import plan_of
 from rungwise.tutor.classroom.handins.filling import Filling
+from rungwise.tutor.screens.app import Rungwise
 from rungwise.tutor.screens.sheet.list import SheetsScreen
-from rungwise.tutor.screens.sheet_app import SheetApp
+from rungwise.tutor.screens.sheet.screen import SheetScreen
 from textual.pilot import Pilot
 
 from tests.tutor.classroom.plans import example
@@ -27,10 +28,11 @@ def sheet() -> Sheet:
     return draft(plan_of(example()), ANN).variant.sheet
 
 
-def filling() -> SheetApp:
+def filling() -> Rungwise:
     """A sheet in which something was answered already."""
     answers = {"1.1": "series", "1.2": "low-pass", "1.4": "2", "2.1": "shunt"}
-    return SheetApp(Filling(sheet(), "01", answers), lambda: None, "answers.json")
+    screen = SheetScreen(Filling(sheet(), "01", answers), lambda: None, "answers.json")
+    return Rungwise(first=screen)
 
 
 async def filled(pilot: Pilot[None]) -> None:

@@ -439,6 +439,7 @@ async def test_leaving_a_bench_opened_alone_ends_the_program() -> None:
         assert not pilot.app._running or pilot.app._exit
 
 
+@pytest.mark.usefixtures("painted")
 async def test_hundreds_of_random_keys() -> None:
     """600 keys; ``python -m tests.journeys.monkey 20000`` plays on the bench, too, and for long."""
     chance = random.Random(20260725)

@@ -32,6 +32,8 @@ from textual.screen import ModalScreen
 from textual.widget import Widget
 from textual.widgets import Input, OptionList, Static
 
+pytestmark = pytest.mark.usefixtures("painted")
+
 SERIES = "8.2"
 MODULES = [info.name for info in pkgutil.iter_modules(compat.__path__)]
 

@@ -13,10 +13,11 @@ import pytest
 from rungwise.problems.questions.model import Face, Form
 from rungwise.tutor.classroom.entering.grid import CellState, EntryGrid, Way
 from rungwise.tutor.classroom.handins.entered_file import EnteredFile
+from rungwise.tutor.screens.app import Rungwise
 from rungwise.tutor.screens.common.help import HelpScreen
-from rungwise.tutor.screens.enter_app import EnterApp
 from rungwise.tutor.screens.entering.cells import EntryCells
 from rungwise.tutor.screens.entering.facing import CellFacing, _lines, say
+from rungwise.tutor.screens.entering.screen import EnterScreen
 from rungwise.tutor.screens.entering.typing import CellInput
 from textual.content import Content
 from textual.pilot import Pilot
@@ -35,7 +36,7 @@ def grid(tmp_path: Path) -> EntryGrid:
 
 @asynccontextmanager
 async def on_stage(grid: EntryGrid, size: tuple[int, int] = (80, 24)) -> AsyncIterator[Pilot[None]]:
-    async with EnterApp("Quiz", grid).run_test(size=size) as pilot:
+    async with Rungwise(first=EnterScreen("Quiz", grid)).run_test(size=size) as pilot:
         await pilot.pause()
         yield pilot
 
@@ -200,6 +201,7 @@ async def test_hostile_names_stay_text(grid: EntryGrid) -> None:
         assert "[red]" in said(pilot)
 
 
+@pytest.mark.usefixtures("painted")
 async def test_any_keys_leave_papers_that_can_be_read(grid: EntryGrid) -> None:
     """A monkey at the grid: whatever it presses, what is on the disk is what the grid shows."""
     chance = Random(7)

@@ -14,6 +14,7 @@ from rungwise.tutor.screens.lesson.screen import LessonPhase, LessonScreen
 from textual.pilot import Pilot
 
 from tests.support.lessons import keys
+from tests.support.samples import covering
 
 from .learners import Memory
 from .stage import SIZES, SMALL, question, settled, squeezed, stage, text
@@ -53,9 +54,12 @@ def pressed(said: str) -> str:
     return " ".join(said.split())
 
 
-@pytest.mark.parametrize("size", SIZES)
-@pytest.mark.parametrize("page", [pages_of(2)[0], pages_of(6)[1]], ids=lambda page: page.key)
-async def test_nothing_moves_before_it_is_foretold(size: tuple[int, int], page: LessonPage) -> None:
+@pytest.mark.parametrize(
+    ("page", "size"),
+    covering([pages_of(2)[0], pages_of(6)[1]], SIZES),
+    ids=lambda one: getattr(one, "key", None),
+)
+async def test_nothing_moves_before_it_is_foretold(page: LessonPage, size: tuple[int, int]) -> None:
     async with opened(page.level, size) as (pilot, screen):
         screen.open(page)
         await settled(pilot)

@@ -15,6 +15,8 @@ from tests.support.samples import sample
 
 from .stage import SMALL, climb, drill, question, settled, stage
 
+pytestmark = pytest.mark.usefixtures("painted")
+
 KEYS = (
     *"abcdefgz0123456789.?*+-/()^%[]{}\\|~ ",
     *("enter", "escape", "tab", "shift+tab", "space", "backspace", "delete"),

@@ -13,6 +13,8 @@ from textual.widgets import Input, TextArea
 
 from .stage import MEDIUM, SMALL, answer_rightly, climb, question, settled, stage
 
+pytestmark = pytest.mark.usefixtures("painted")
+
 
 @pytest.mark.parametrize(
     ("told", "still"), [("", False), ("0", False), ("off", False), ("1", True), ("yes", True)]

@@ -214,29 +214,27 @@ async def test_enter_begins_what_is_worth_most(monkeypatch: pytest.MonkeyPatch) 
 # Every key
 
 
-@pytest.mark.parametrize(
-    ("key", "screen"),
-    [
-        ("i", InspectScreen),
-        ("n", DrillScreen),
-        ("c", ChooserScreen),
-        ("l", LessonScreen),
-        ("b", BenchScreen),
-        ("p", ProgressScreen),
-        ("e", ExamScreen),
-    ],
-)
+ROOMS = {
+    "i": InspectScreen,
+    "n": DrillScreen,
+    "c": ChooserScreen,
+    "l": LessonScreen,
+    "b": BenchScreen,
+    "p": ProgressScreen,
+    "e": ExamScreen,
+}
+
+
 @pytest.mark.parametrize("fresh", [True, False], ids=["first", "later"])
-async def test_one_key_for_each_room_and_escape_back(
-    key: str, screen: type[object], fresh: bool
-) -> None:
+async def test_one_key_for_each_room_and_escape_back(fresh: bool) -> None:
     async with opened(None if fresh else Memory(PAST), MEDIUM) as pilot:
-        await pilot.press(key)
-        await settled(pilot)
-        assert isinstance(pilot.app.screen, screen)
-        await pilot.press("escape")
-        await settled(pilot)
-        assert pilot.app.screen is opening(pilot)
+        for key, screen in ROOMS.items():
+            await pilot.press(key)
+            await settled(pilot)
+            assert isinstance(pilot.app.screen, screen), key
+            await pilot.press("escape")
+            await settled(pilot)
+            assert pilot.app.screen is opening(pilot), key
 
 
 async def test_the_arrows_reach_what_the_letters_reach() -> None:

@@ -15,6 +15,7 @@ from rungwise.problems.sketches.model import PlotBend, Region
 from rungwise.problems.sketches.read import read_gain, read_phase
 from rungwise.problems.sketches.read_map import read_map
 from rungwise.tutor.drafting.line import Handle
+from rungwise.tutor.language import ascii as lettering
 from rungwise.tutor.screens.sketchpad.map import MapPad
 from rungwise.tutor.screens.sketchpad.pad import Pad
 from rungwise.tutor.screens.sketchpad.parts import PadKeys, SketchPaper, SketchPieces
@@ -354,9 +355,13 @@ async def test_a_click_selects_a_region() -> None:
 @pytest.mark.parametrize("kind", [GainPad, PhasePad, MapPad])
 @pytest.mark.parametrize("size", [(60, 9), (80, 13), (200, 40), (20, 6), (5, 3)])
 async def test_any_window_and_plain_ascii(kind: type[Pad], size: tuple[int, int]) -> None:
-    async with room(kind(ascii=True), size) as (pilot, pad):
-        await pilot.press("a", "p", "down", "z", "2", "k")
-        assert pad.query_one(SketchPaper).picture.text.isascii()
+    lettering.draw_in_ascii(True)
+    try:
+        async with room(kind(), size) as (pilot, pad):
+            await pilot.press("a", "p", "down", "z", "2", "k")
+            assert pad.query_one(SketchPaper).picture.text.isascii()
+    finally:
+        lettering.draw_in_ascii(False)
 
 
 KEYS = (
@@ -366,6 +371,7 @@ KEYS = (
 )
 
 
+@pytest.mark.usefixtures("painted")
 @pytest.mark.parametrize("kind", [GainPad, PhasePad, MapPad])
 async def test_monkeys(kind: type[Pad]) -> None:
     chance = Chance(4, "pads", kind.__name__)

@@ -25,6 +25,8 @@ from tests.tutor.cli.test_command import modules
 
 from .stage import settled
 
+pytestmark = pytest.mark.usefixtures("painted")
+
 NEVER = {"sympy", "numpy", "scipy", "mpmath", "typst", "dask", "fsrs"}
 
 

@@ -25,7 +25,7 @@ from textual.color import Color
 from textual.pilot import Pilot
 from textual.theme import Theme
 
-from .scenes import bench, chooser, half_way, summit, tutor
+from .scenes import bench, chooser, half_way, onto_the_bench, summit, tutor
 from .stage import MEDIUM, question, settled, text
 
 by_theme = pytest.mark.parametrize("theme", THEMES, ids=lambda theme: theme.name)
@@ -168,7 +168,6 @@ async def lesson(pilot: Pilot[None]) -> None:
 
 async def catalogue(pilot: Pilot[None]) -> None:
     """Finding a circuit for the bench, the second of the list picked."""
-    await bench(pilot)
     await pilot.press("f")
     await settled(pilot)
     await pilot.press("down")
@@ -177,27 +176,37 @@ async def catalogue(pilot: Pilot[None]) -> None:
 
 async def circuit(pilot: Pilot[None]) -> None:
     """Typing a circuit for the bench, some of it selected, the cursor on a character."""
-    await bench(pilot)
     await pilot.press("c")
     await settled(pilot)
     await pilot.press("up", "left", "shift+left", "shift+left", "shift+left")
     await settled(pilot)
 
 
-SCENES = [half_way, summit, bench, chooser, picking, lesson, catalogue, circuit]
+async def closed(pilot: Pilot[None]) -> None:
+    """The window that lies on the bench is gone again."""
+    await pilot.press("escape")
+    await settled(pilot)
+
+
+WALKS = [
+    [half_way], [chooser], [picking], [lesson],
+    [summit, onto_the_bench, catalogue, closed, circuit],
+]  # fmt: skip
+"""Scenes one after the other, in one sitting."""
 Scene = Callable[[Pilot[None]], Awaitable[None]]
 
 
-@pytest.mark.parametrize("scene", SCENES, ids=lambda scene: scene.__name__)
-async def test_all_that_is_painted_is_legible(scene: Scene) -> None:
+@pytest.mark.parametrize("walk", WALKS, ids=lambda walk: walk[0].__name__)
+async def test_all_that_is_painted_is_legible(walk: list[Scene]) -> None:
     app = tutor()
     async with app.run_test(size=MEDIUM) as pilot:
-        await scene(pilot)
-        for theme in THEMES:
-            app.theme = theme.name
-            await pilot.pause()
-            await pilot.pause()
-            legible(pilot, theme)
+        for scene in walk:
+            await scene(pilot)
+            for theme in THEMES if scene is not closed else ():
+                app.theme = theme.name
+                await pilot.pause()
+                await pilot.pause()
+                legible(pilot, theme)
 
 
 def legible(pilot: Pilot[None], theme: Theme) -> None:

@@ -29,6 +29,8 @@ from textual.worker import WorkerFailed
 
 from .stage import MEDIUM, SMALL, answer_rightly, climb, drill, question, settled, squeezed
 
+pytestmark = pytest.mark.usefixtures("painted")
+
 SECRET = "4.75123 kHz"
 
 

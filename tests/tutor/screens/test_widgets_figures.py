@@ -13,7 +13,6 @@ from rungwise.problems.circuits.model import Ladder
 from rungwise.problems.circuits.text import read_circuit
 from rungwise.tutor.figures import splane
 from rungwise.tutor.figures.bode import chart as bode
-from rungwise.tutor.figures.schematic import draw as schematic
 from rungwise.tutor.figures.schematic import parts as schematic_parts
 from rungwise.tutor.screens.pictures.bode import BodeView
 from rungwise.tutor.screens.pictures.figure import PREFIX, FigureView
@@ -22,6 +21,8 @@ from rungwise.tutor.screens.pictures.splane import PlaneView
 from textual.app import App, ComposeResult
 from textual.containers import Container
 from textual.geometry import Size
+
+from tests.support import schematics as schematic
 
 LADDER = read_circuit("source 600 Ω; series L1 = 10 mH; shunt C1 = 100 nF; load 600 Ω")
 LONG = read_circuit(";".join(f"series L{n} = {n} mH; shunt C{n} = {n} nF" for n in range(1, 13)))
@@ -250,12 +251,12 @@ def test_figures_are_pure_text() -> None:
     code = (
         "import sys\n"
         "from rungwise.tutor.figures.bode import chart as bode\n"
-        "from rungwise.tutor.figures.schematic import draw as schematic\n"
+        "from rungwise.tutor.figures.schematic.draw import Schematic\n"
         "from rungwise.tutor.figures import splane\n"
         "from rungwise.problems.circuits.text import read_circuit\n"
         "from rungwise.problems.analysis.response import facts\n"
         "c = read_circuit('source 1 k; shunt C1 = 1 uF')\n"
-        "schematic.draw(c); bode.chart(facts(c), 80, 20); splane.map(facts(c), 40, 12)\n"
+        "Schematic(c).fit(80, 20); bode.chart(facts(c), 80, 20); splane.map(facts(c), 40, 12)\n"
         "bad = {'textual', 'rich', 'numpy', 'scipy', 'sympy'} & set(sys.modules)\n"
         "assert not bad, bad\n"
     )

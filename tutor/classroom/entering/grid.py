@@ -14,7 +14,6 @@ Every cell is on the disk when :meth:`EntryGrid.give` comes back.
 
 from __future__ import annotations
 
-import re
 import unicodedata
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
@@ -25,7 +24,7 @@ from ....problems.grading.said import is_blank
 from ....problems.quantities.separators import decimal_sign
 from ....problems.questions.model import Form, Mark, Verdict
 from ....problems.sheets.model import Key
-from ...files.names import sheet_name
+from ...files.names import question_place, sheet_name
 from ...language.errors import worded
 from ...language.texts import Words, speaker
 from ...phrases.answer_text import understood
@@ -33,13 +32,13 @@ from ..handins.cells import one_line
 from ..handins.entered import BLANK, EnteredAnswer, EnteredHow
 from ..handins.entered_file import EnteredElsewhereError, EnteredFile
 from ..marking.made_class import ClassMember, person
+from ..marking.settled import read_points
 from .recognised import PaperQuestion
 
 say = speaker("entering")
 MOST_TYPED = 1024
 """Characters of an answer that the grader reads."""
 RIGHT, SLIP, POINTS, AS_IT_IS = " ", ";", "=", "'"
-_POINTS = re.compile(r"(\d{1,4}(?:[.,]\d{1,4})?)(?:/(\d{1,3}))?", re.ASCII)
 
 
 class Way(StrEnum):
@@ -81,12 +80,7 @@ class CellRead:
 
 
 class PaperSheet:
-    """One student's row.
-
-    Args:
-        member: the student.
-        key: the key of their sheet.
-    """
+    """One student's row: of a ``member`` of the class, and the ``key`` of their sheet."""
 
     def __init__(self, member: ClassMember, key: Key) -> None:
         self.member = member
@@ -113,11 +107,7 @@ class PaperSheet:
 
 
 class EntryGrid:
-    """A class's papers while they are entered.
-
-    Args:
-        sheets: the rows, by number.
-        file: where cells are kept.
+    """A class's papers while they are entered: ``sheets`` by number, whose cells a ``file`` keeps.
 
     Raises:
         ValueError: there is no row, or no question.
@@ -127,7 +117,7 @@ class EntryGrid:
         self.rows = tuple(sheets)
         self.file = file
         found = {number for sheet in self.rows for number in sheet.questions}
-        self.columns = tuple(sorted(found, key=lambda number: tuple(map(int, number.split(".")))))
+        self.columns = tuple(sorted(found, key=question_place))
         if not self.columns:
             raise ValueError("nothing to enter")
         self.way = Way.QUESTION
@@ -354,11 +344,8 @@ class EntryGrid:
         return self._put(EnteredHow.SLIP, asked.slips[place - 1].typed)
 
     def _points(self, asked: PaperQuestion, text: str) -> str:
-        match = _POINTS.fullmatch(unicodedata.normalize("NFKC", text))
-        if match is None or (match[2] and not int(match[2])):
-            return say("trouble.points", of=_number(asked.of))
-        points = Fraction(match[1].replace(",", ".")) / int(match[2] or 1)
-        if points > asked.of:
+        points = read_points(unicodedata.normalize("NFKC", text))
+        if points is None or points > asked.of:
             return say("trouble.points", of=_number(asked.of))
         return self._put(EnteredHow.POINTS, "", str(points))
 

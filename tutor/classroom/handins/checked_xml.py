@@ -32,10 +32,7 @@ class CheckedXml:
         self._count = self._depth = 0
 
     def through(self, data: bytes) -> None:
-        """Go through a part.
-
-        Args:
-            data: its bytes.
+        """Go through the bytes of a part.
 
         Raises:
             BadTable: it is too large, damaged, or made to do harm; says what mends it.

@@ -29,6 +29,7 @@ from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from ....problems.grading.said import is_blank, is_on_paper
+from ...files.names import question_place
 from .cells import one_line
 from .files import MOST_ANSWER, Answers
 
@@ -200,12 +201,13 @@ def filled_in(
             texts[one.question] = (one.typed,)
             filled += 1
         elif not any(
-            _alike(one.typed, text) or same(one.question, one.typed, text) for text in given
+            _folded(one.typed) == _folded(text) or same(one.question, one.typed, text)
+            for text in given
         ):
             texts[one.question] = (*given, one.typed)
             if not one.points:
                 differs.append((one.question, one_line(" / ".join(given)), one_line(one.typed)))
-    ordered = tuple((number, texts[number]) for number in sorted(texts, key=_place))
+    ordered = tuple((number, texts[number]) for number in sorted(texts, key=question_place))
     merged = replace(answers or Answers(), answers=ordered, doubts=tuple(doubts.items()))
     return FilledIn(merged, points, tuple(differs), filled)
 
@@ -215,14 +217,6 @@ def says_nothing(text: str) -> bool:
     return is_blank(text) or is_on_paper(text)
 
 
-def _alike(one: str, other: str) -> bool:
-    return _folded(one) == _folded(other)
-
-
 def _folded(text: str) -> str:
     folded = unicodedata.normalize("NFKC", text).casefold().replace("−", "-")
     return "".join(folded.split()).rstrip(").")
-
-
-def _place(number: str) -> tuple[int, ...]:
-    return tuple(map(int, number.split(".")))

@@ -68,13 +68,12 @@ class EnteredFile:
         return [one.cell for one in found]
 
     def put(self, entered: EnteredAnswer, seen: EnteredAnswer | None) -> bool:
-        """Write a cell down for good; it is on the disk when this comes back.
+        """Write down for good what was ``entered``, which is on the disk when this comes back.
+
+        Says whether somebody else had written anything since this file was last looked at.  What
+        stood in the cell when it was entered is ``seen``.
 
         Says whether somebody else had written anything since this file was last looked at.
-
-        Args:
-            entered: the cell.
-            seen: what stood there when it was entered.
 
         Raises:
             EnteredElsewhereError: something else stands there by now.

@@ -35,6 +35,7 @@ from typing import Any
 from ....problems.quantities.separators import decimal_sign
 from ....problems.quantities.spelling import shown
 from ....problems.sheets.model import ANSWERS_FORMAT, Sheet
+from ...files.names import question_place
 from ...language.texts import Words, speaker
 from .cells import row, unguarded
 from .table import BadTable, decoded, refused, rows
@@ -143,10 +144,7 @@ def read_csv(data: bytes) -> Answers:
 
 
 def read_book(book: Workbook) -> Answers:
-    """What a workbook says: its one sheet with answers; without any, one with questions.
-
-    Args:
-        book: the workbook.
+    """What a ``book`` says: its one sheet with answers; without any, one with questions.
 
     Raises:
         BadTable: no sheet, or more than one, holds answers.
@@ -367,15 +365,14 @@ class _Collected:
                 self.doubts[label] = why
 
     def answers(self) -> Answers:
-        def place(number: str) -> tuple[int, ...]:
-            return tuple(map(int, number.split(".")))
-
         return Answers(
             title=self.named.get("title", ""),
             sheet=self.named.get("sheet", ""),
             student=self.named.get("student", ""),
             variant=self.named.get("variant", ""),
-            answers=tuple((n, tuple(self.found[n])) for n in sorted(self.found, key=place)),
+            answers=tuple(
+                (n, tuple(self.found[n])) for n in sorted(self.found, key=question_place)
+            ),
             strays=tuple(self.strays),
             notes=tuple(self.notes),
             doubts=tuple(sorted(self.doubts.items())),

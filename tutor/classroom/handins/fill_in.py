@@ -26,9 +26,8 @@ MOST_HAND_IN = 1024 * 1024
 def opened(source: Path, out: Path | None) -> tuple[Filling, Callable[[], None], Path]:
     """A sheet with its answers so far, what keeps them, and the hand-in they are kept in.
 
-    Args:
-        source: ``sheet.json``, or the folder it is in.
-        out: the hand-in; without one ``answers.json`` beside the sheet.
+    The ``source`` is ``sheet.json`` or its folder, ``out`` the hand-in; without one it is
+    ``answers.json`` beside the sheet.
 
     Raises:
         click.ClickException: a file can't be used.

@@ -54,13 +54,11 @@ class Filling:
         self.places = tuple((item, asked) for item in sheet.items for asked in item.questions)
         numbers = {asked.number for _, asked in self.places}
         self.answers = {n: text for n, text in (answers or {}).items() if n in numbers and text}
-        self.at = next((n for n, p in enumerate(self.places) if self._is_open(p[1])), 0)
+        open_ = (n for n, (_, a) in enumerate(self.places) if a.number not in self.answers)
+        self.at = next(open_, 0)
         self.trouble = ""
         """Why the answers are not being kept; "" while they are."""
         self._bases: dict[int, AnswerBasis] = {}
-
-    def _is_open(self, asked: AskedQuestion) -> bool:
-        return asked.number not in self.answers
 
     @property
     def item(self) -> SheetProblem:

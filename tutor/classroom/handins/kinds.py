@@ -72,12 +72,7 @@ _OURS = re.compile(
 
 
 def kind_of(ending: str, head: bytes) -> FileKind:
-    """The kind of a file.
-
-    Args:
-        ending: of its name, such as ".csv"; "" without one.
-        head: its first :data:`HEAD` bytes.
-    """
+    """The kind of a file, by its ``ending`` (".csv", "") and ``head``, its :data:`HEAD` bytes."""
     named = _ENDINGS.get(ending.casefold(), FileKind.OTHER)
     if not head:
         return FileKind.EMPTY
@@ -107,10 +102,6 @@ def _is_text(head: bytes) -> bool:
 
 
 def ours(head: bytes) -> str:
-    """Which document of Rungwise's own that is no hand-in a file is: "sheet", "key"; "" for none.
-
-    Args:
-        head: its first bytes.
-    """
+    """Which document of ours that is no hand-in has this ``head``: "sheet", "key"; "" for none."""
     match = _OURS.match(head)
     return match[1].decode() if match else ""

@@ -23,12 +23,9 @@ from .workbook_cells import (
     Workbook,
     WorkbookRow,
     WorkbookSheet,
-    date_text,
-    error_text,
-    formula_text,
+    doubtful_text,
     number_text,
     text_of,
-    time_text,
 )
 
 MOST_SPACES = 100
@@ -45,10 +42,7 @@ _LETTER = re.compile(r"[^\W\d_eE]")
 
 
 def read_ods(archive: BoundedZip) -> Workbook:
-    """Read a workbook.
-
-    Args:
-        archive: its archive.
+    """Read the workbook in an ``archive``.
 
     Raises:
         BadTable: it can't be read; says what mends it.
@@ -114,9 +108,11 @@ def _text(cell: Element) -> str:
     kind = cell.get(f"{_OFFICE}value-type", "")
     formula = cell.get(f"{_TABLE}formula", "")
     if cell.get(f"{_CALC}value-type") == "error":
-        return error_text(formula.removeprefix("of:") or shown, shown)
+        return doubtful_text(
+            formula.removeprefix("of:") or shown, "error", error=one_line(shown)[:40]
+        )
     if formula and not kind and not shown:
-        return formula_text(formula.removeprefix("of:"))
+        return doubtful_text(formula.removeprefix("of:"), "formula")
     match kind:
         case "float" if _LETTER.search(shown):
             return shown  # such as 1.6 kHz: what a person sees, unit and all
@@ -124,9 +120,9 @@ def _text(cell: Element) -> str:
             value = float(cell.get(f"{_OFFICE}value", "nan"))
             return number_text(value, "0%" if kind == "percentage" else "General")
         case "date":
-            return date_text(cell.get(f"{_OFFICE}date-value") or shown)
+            return doubtful_text(cell.get(f"{_OFFICE}date-value") or shown, "date")
         case "time":
-            return time_text(shown or cell.get(f"{_OFFICE}time-value", ""))
+            return doubtful_text(shown or cell.get(f"{_OFFICE}time-value", ""), "time")
         case "boolean":
             return cell.get(f"{_OFFICE}boolean-value", shown).upper()
     return shown

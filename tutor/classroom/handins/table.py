@@ -35,11 +35,7 @@ def refused(key: str, /, **values: object) -> BadTable:
 
 
 def decoded(data: bytes, most: int) -> tuple[str, list[str]]:
-    """The text of a file, and what had to be guessed about it.
-
-    Args:
-        data: the bytes, as they are.
-        most: longest file that is read.
+    """The text of the bytes ``data``, ``most`` of them, and what had to be guessed about it.
 
     Raises:
         BadTable: it is too long, or in no known encoding.
@@ -65,11 +61,7 @@ def decoded(data: bytes, most: int) -> tuple[str, list[str]]:
 
 
 def rows(text: str, most: int) -> tuple[Iterator[list[str]], str]:
-    """The rows that are not empty, and what separates their cells.
-
-    Args:
-        text: the table.
-        most: most rows that are read; the next one raises.
+    """The rows of a ``text`` that are not empty, ``most`` at most, and what separates their cells.
 
     Raises:
         BadTable: while the rows are taken: one is no row of a table, or there are too many.

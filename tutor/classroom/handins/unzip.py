@@ -97,11 +97,7 @@ class BoundedZip:
             raise refused("zip.damaged", why=_say("cut_short"))
 
     def head(self, member: ZipMember, size: int = 4096) -> bytes:
-        """The first bytes of a file, ``size`` of them at most.
-
-        Args:
-            member: the file.
-            size: how many bytes.
+        """The first bytes of a ``member``, ``size`` of them at most.
 
         Raises:
             BadTable: it can't be read; says what mends it.
@@ -111,11 +107,7 @@ class BoundedZip:
             return file.read(size)
 
     def read(self, member: ZipMember, most: int) -> bytes:
-        """The whole of a file.
-
-        Args:
-            member: the file.
-            most: bytes that it may have.
+        """The whole of a ``member``, which may have ``most`` bytes.
 
         Raises:
             BadTable: it can't be read, is longer, or is made to do harm; says what mends it.
@@ -137,11 +129,9 @@ class BoundedZip:
         return b"".join(pieces)
 
     def saved(self, name: str, pattern: re.Pattern[bytes]) -> datetime | None:
-        """When the archive was last saved, by its own word; ``None`` where it does not say.
+        """When the archive was last saved: what a ``pattern`` finds in its file of a ``name``.
 
-        Args:
-            name: of the file that says it.
-            pattern: finds the time in it.
+        ``None`` where it does not say.
         """
         for member in self.members:
             if member.name == name:

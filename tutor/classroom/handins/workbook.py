@@ -25,20 +25,12 @@ _ODS = b"application/vnd.oasis.opendocument.spreadsheet"
 
 
 def is_workbook(data: bytes) -> bool:
-    """Whether bytes may be a workbook, as they begin; a table that is plain text never is.
-
-    Args:
-        data: the bytes, or the first of them.
-    """
+    """Whether ``data`` may be a workbook, as it begins; a table that is plain text never is."""
     return data.startswith(ZIP)
 
 
 def kind_of_archive(archive: BoundedZip) -> str:
-    """What an archive is: "xlsx", "ods", another document's ending, or "zip".
-
-    Args:
-        archive: the archive.
-    """
+    """What an ``archive`` is: "xlsx", "ods", another document's ending, or "zip"."""
     names = {member.name for member in archive.members}
     if "[Content_Types].xml" in names:
         folders = {name.partition("/")[0] for name in names}
@@ -58,10 +50,7 @@ def kind_of_archive(archive: BoundedZip) -> str:
 
 
 def read_workbook(data: bytes) -> Workbook:
-    """Read a workbook.
-
-    Args:
-        data: its bytes.
+    """Read the bytes of a workbook.
 
     Raises:
         BadTable: it can't be read; says what is wrong with it and what mends it.
@@ -90,10 +79,9 @@ def read_workbook_file(file: BinaryIO) -> Workbook:
 
 
 def workbook_rows(data: bytes) -> tuple[WorkbookRow, ...]:
-    """The rows of the first sheet that says anything; a hidden one only where no other does.
+    """Of a workbook's bytes the rows of the first sheet that says anything.
 
-    Args:
-        data: the bytes of a workbook.
+    A hidden one counts only where no other does.
 
     Raises:
         BadTable: it can't be read; says what is wrong with it and what mends it.

@@ -81,21 +81,12 @@ class Workbook:
 
 
 def text_of(value: str) -> str:
-    """A text as it is kept: without what can't be shown, cut where it is far too long.
-
-    Args:
-        value: the text of a cell.
-    """
+    """The text of a cell as it is kept: cut where it is far too long."""
     return value[:MOST_CELL]
 
 
 def number_text(value: float, form: str = "General") -> str:
-    """A number as a person sees it.
-
-    Args:
-        value: the number.
-        form: the cell's number format, as spreadsheets write one.
-    """
+    """The number ``value`` in a cell of a spreadsheet's ``form``, as a person sees it."""
     bare = _ASIDE.sub("", form).strip() or "General"
     match = _PLAIN.fullmatch(bare)
     text = _digits(value * 100 if match and match[1] else value)
@@ -115,38 +106,12 @@ def _digits(value: float) -> str:
     return f"{text}0" if re.fullmatch(r"-?[1-9]\d{0,2}\.\d{3}", text) else text
 
 
-def date_text(shown: str) -> DoubtfulText:
-    """A date that a spreadsheet made of what was typed.
+def doubtful_text(shown: str, key: str, /, **values: object) -> DoubtfulText:
+    """A text that a spreadsheet made something else of, or that it could not work out.
 
     Args:
-        shown: the date in figures.
+        shown: what stands in the cell, or what it shows.
+        key: of the words that say so: "date", "time", "error" or "formula".
+        values: what fills them.
     """
-    return DoubtfulText(text_of(shown), _say("cell.date"))
-
-
-def time_text(shown: str) -> DoubtfulText:
-    """A time that a spreadsheet made of what was typed.
-
-    Args:
-        shown: the time in figures.
-    """
-    return DoubtfulText(text_of(shown), _say("cell.time"))
-
-
-def error_text(formula: str, error: str) -> DoubtfulText:
-    """A cell that shows an error.
-
-    Args:
-        formula: what stands in the cell.
-        error: the error that it shows.
-    """
-    return DoubtfulText(text_of(formula), _say("cell.error", error=one_line(error)[:40]))
-
-
-def formula_text(formula: str) -> DoubtfulText:
-    """A formula that nobody has worked out.
-
-    Args:
-        formula: what stands in the cell.
-    """
-    return DoubtfulText(text_of(formula), _say("cell.formula"))
+    return DoubtfulText(text_of(shown), _say(f"cell.{key}", **values))

@@ -30,12 +30,9 @@ from .workbook_cells import (
     Workbook,
     WorkbookRow,
     WorkbookSheet,
-    date_text,
-    error_text,
-    formula_text,
+    doubtful_text,
     number_text,
     text_of,
-    time_text,
 )
 
 MOST_SHEETS = 50
@@ -60,10 +57,7 @@ _REFERENCE = re.compile(r"([A-Z]{1,3})(\d{1,7})")
 
 
 def read_xlsx(archive: BoundedZip) -> Workbook:
-    """Read a workbook.
-
-    Args:
-        archive: its archive.
+    """Read the workbook in an ``archive``.
 
     Raises:
         BadTable: it can't be read; says what mends it.
@@ -185,9 +179,10 @@ def _text(cell: Any, formulas: Mapping[tuple[int, int], str]) -> str:
     value = cell.value
     if value is None:
         known = formulas.get((cell.row, cell.column)) if formulas and hasattr(cell, "row") else None
-        return formula_text(known) if known else ""
+        return doubtful_text(known, "formula") if known else ""
     if cell.data_type == "e":
-        return error_text(formulas.get((cell.row, cell.column), str(value)), str(value))
+        typed = formulas.get((cell.row, cell.column), str(value))
+        return doubtful_text(typed, "error", error=one_line(str(value))[:40])
     if isinstance(value, bool):
         return str(value).upper()
     if isinstance(value, int | float):
@@ -198,7 +193,8 @@ def _text(cell: Any, formulas: Mapping[tuple[int, int], str]) -> str:
 def _moment(value: object) -> DoubtfulText | None:
     if isinstance(value, datetime):
         midnight = value.time() == time()
-        return date_text(value.date().isoformat() if midnight else value.isoformat(" "))
+        shown = value.date().isoformat() if midnight else value.isoformat(" ")
+        return doubtful_text(shown, "date")
     if isinstance(value, date):
-        return date_text(value.isoformat())
-    return time_text(str(value)) if isinstance(value, time | timedelta) else None
+        return doubtful_text(value.isoformat(), "date")
+    return doubtful_text(str(value), "time") if isinstance(value, time | timedelta) else None

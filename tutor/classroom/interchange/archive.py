@@ -20,11 +20,7 @@ _UNIX = 3
 
 
 class TakenError(ToldError):
-    """There is something already where the package is to be.
-
-    Args:
-        target: where.
-    """
+    """There is something already where the package is to be."""
 
     misused = True
 

@@ -79,12 +79,9 @@ USUAL = PackageForm()
 def package(
     students: Iterable[StudentSheet], counts: Counts, form: PackageForm = USUAL
 ) -> Iterator[tuple[str, bytes]]:
-    """(path, bytes) of every file, the manifest last.
+    """(path, bytes) of every file of a package of a ``form`` for ``students``, the manifest last.
 
-    Args:
-        students: whose sheets.
-        counts: is filled on the way.
-        form: what the package is to be like.
+    The ``counts`` are filled on the way.
     """
     making = _Making(counts, form)
     yield from making.each(students) if form.each else making.pooled(students)

@@ -70,12 +70,7 @@ OURS = Accounts()
 
 
 def statements(marks: ClassMarks, accounts: Accounts = OURS) -> Iterator[str]:
-    """A line for each statement, without its line break.
-
-    Args:
-        marks: of the class.
-        accounts: how its students are known.
-    """
+    """A line for each statement of ``marks``, without its break; ``accounts`` say who is who."""
     names = Counter(plain(one.name) for one in marks.students if not plain(one.id))
     namesakes = {name for name, count in names.items() if count > 1}
     for student in marks.students:

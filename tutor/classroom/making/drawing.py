@@ -47,12 +47,10 @@ class ClassDrawing:
         if self.plan.is_numbered:
             return sorted(each.items(), key=lambda item: item[1].number)
         if self.plan.variants:
-            return [(w, each[w]) for w, _ in sorted(each.items(), key=self._place)]
+            place = self.plan.variants.index
+            return sorted(each.items(), key=lambda item: place(item[1].variant))
         secret = {whose: order_of(self.plan, student) for whose, student in each.items()}
         return sorted(each.items(), key=lambda item: (item[0] not in self.known, secret[item[0]]))
-
-    def _place(self, item: tuple[Whose, Student]) -> int:
-        return self.plan.variants.index(item[1].variant)
 
 
 def draw_class(
@@ -60,12 +58,9 @@ def draw_class(
     workers: Workers,
     tell: Callable[[int, int], None] = lambda done, of: None,
 ) -> dict[Whose, StudentLots]:
-    """Draw what is not known yet.
+    """Have ``workers`` draw what is not known yet of a ``drawing``.
 
-    Args:
-        drawing: the class.
-        workers: who draws.
-        tell: called with how many are drawn, and of how many.
+    ``tell`` is called with how many students are drawn, and of how many.
 
     Returns:
         Everybody's lots, by :func:`whose_chance`.

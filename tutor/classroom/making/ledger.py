@@ -267,7 +267,8 @@ class Ledger:
             known = before._made.get(number)
             lots = before.lots.get(number, StudentLots())
             old = was.get(number)
-            if len(lots.attempts) == drawn and old and _same_chance(plan, old, member.student):
+            chance = whose_chance(plan, member.student)  # what the circuits follow from
+            if len(lots.attempts) == drawn and old and whose_chance(plan, old) == chance:
                 self.lots[number] = lots
             if known is not None and (member.left or known.of == printed(member)):
                 self._made[number] = known
@@ -334,11 +335,7 @@ class Ledger:
         self.files.update(new)
 
     def note(self, member: Enrolled, files: Mapping[str, str]) -> None:
-        """Keep what is about to be put in place.
-
-        Args:
-            member: for whom.
-            files: path → digest.
+        """Keep what is about to be put in place for a ``member``: ``files``, path → digest.
 
         Raises:
             OSError: it can't be written.
@@ -419,11 +416,6 @@ class Ledger:
                 }
             ),
         )
-
-
-def _same_chance(plan: Plan, old: Student, new: Student) -> bool:
-    """Whether a student's circuits follow from the same as they did."""
-    return whose_chance(plan, old) == whose_chance(plan, new)
 
 
 def _entry(member: Enrolled) -> dict[str, Any]:

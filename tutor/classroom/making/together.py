@@ -73,12 +73,7 @@ class ClassFilesMade:
 
 
 def make_together(tree: FolderTree, wanted: ClassFiles, *, fresh: bool) -> ClassFilesMade:
-    """Make what is made of the whole class.
-
-    Args:
-        tree: the folder of the class.
-        wanted: what is to be made.
-        fresh: whether any sheet or key in it is new.
+    """Make in a ``tree`` what is ``wanted`` of its whole class; ``fresh``: any sheet or key is new.
 
     Raises:
         OSError, OutsideError: something can't be written.

@@ -32,13 +32,7 @@ _TEXT, _ALIKE = 9, 15
 
 
 def alike_tag(question: Question, typed: str, of: Fraction) -> str:
-    """The tag of an answer.
-
-    Args:
-        question: what was asked, with its right answer.
-        typed: what was answered, all of it.
-        of: the points for it.
-    """
+    """The tag of all that was ``typed`` as the answer to a ``question``, worth ``of`` points."""
     text = _uniform(typed)
     kept = text.casefold() if question.form in _WITHOUT_CASE else text
     offered = ",".join(choice.id for choice in question.choices)

@@ -1,18 +1,29 @@
-"""What a new run of marking changed for whom, and why: an earlier ``marks.json`` beside the new.
+"""What a new run of marking changes for whom, and why: an earlier ``marks.json`` beside the new.
 
 Students stand one a line there, by number, so that the earlier marks need not be held.
+
+A preview says what would change: marking is done in a copy of the folder of marks, which is thrown
+away.  So it takes every step that marking takes, decisions and all, and nothing of it reaches the
+marks in place.
 """
 
 from __future__ import annotations
 
+import csv
 import json
+import shutil
 from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
+from tempfile import TemporaryDirectory
+from typing import NamedTuple
 
 from ....problems.sheets.model import SheetError
-from ...files.names import sheet_name
+from ...files.names import question_place, sheet_name
 from ...language.texts import speaker
+from ..handins.cells import unguarded
 from .marks import HandInState, QuestionMark, StudentMarks, student_of
+from .out import CHANGES_CSV, EARLIER, FEEDBACK, WORK
 from .tables import Row, decimal
 
 _say = speaker("marking", "why.")
@@ -41,14 +52,12 @@ def students(path: Path) -> Iterator[StudentMarks]:
 
 
 def changes(before: Iterable[StudentMarks], after: Iterable[StudentMarks]) -> Iterator[Row]:
-    """Rows of ``changes.csv``: question by question, and the total.
+    """Rows of ``changes.csv``, of marks ``before`` and ``after``, both by number of the student.
+
+    A row is a question, or the total.
 
     Who is no longer in the class has a row as well; so has whom a number meant before, where rows
     of a roster number the students.
-
-    Args:
-        before: the earlier marks, by number.
-        after: the new marks, by number.
 
     Raises:
         OSError, SheetError, ValueError: as :func:`students`.
@@ -89,7 +98,7 @@ def _of_student(before: StudentMarks | None, after: StudentMarks) -> Iterator[Ro
     if totals[0] != totals[1] or states[0] != states[1]:
         yield *known, "total", *totals, *states, ""
     was, now = ({q.number: q for q in m.questions} if m else {} for m in (before, after))
-    for number in sorted({*was, *now}, key=lambda number: [int(n) for n in number.split(".")]):
+    for number in sorted({*was, *now}, key=question_place):
         sides = [side.get(number) for side in (was, now)]
         points = [decimal(side.points) if side else "" for side in sides]
         verdicts = [side.verdict.value if side else "" for side in sides]
@@ -118,3 +127,44 @@ def _why(before: QuestionMark | None, after: QuestionMark | None) -> str:
 
 def _total(marks: StudentMarks | None) -> str:
     return decimal(marks.points) if marks and marks.state is HandInState.MARKED else ""
+
+
+class MarkChange(NamedTuple):
+    """One row of ``changes.csv``: a question, or "total"."""
+
+    number: str
+    id: str
+    name: str
+    question: str
+    before: str
+    after: str
+    was: str
+    now: str
+    why: str
+
+
+@contextmanager
+def copied(marks: Path) -> Iterator[Path]:
+    """A copy of the folder ``marks``, readable for its owner alone, that is removed in the end.
+
+    Raises:
+        OSError: it can't be copied.
+    """
+    with TemporaryDirectory(prefix="rungwise-") as folder:
+        copy = Path(folder) / "marks"
+        if marks.is_dir():
+            leave = shutil.ignore_patterns(EARLIER, FEEDBACK, WORK)
+            shutil.copytree(marks, copy, symlinks=True, ignore=leave)
+        yield copy
+
+
+def would_change(marks: Path) -> Iterator[MarkChange]:
+    """What marking into the folder ``marks`` changed, by student."""
+    path = marks / CHANGES_CSV
+    if path.exists():
+        with path.open(encoding="utf-8-sig", newline="") as file:
+            rows = csv.reader(file)
+            next(rows, None)
+            yield from (
+                MarkChange(*map(unguarded, row)) for row in rows if len(row) == len(COLUMNS)
+            )

@@ -20,7 +20,8 @@ from typing import Any
 from ...language.texts import filled
 from ..handins.files import question_number
 from .alike import TAG, alike_of, text_of
-from .settled import EYE, MOST_TEXT, SCREEN, SettledRow, bad, told
+from .marks import SetApart
+from .settled import EYE, MOST_TEXT, SCREEN, SettledRow, bad, set_apart, told
 
 KEPT = "decided.jsonl"
 MOST_KEPT = 256 * 1024 * 1024
@@ -39,12 +40,12 @@ class Kept:
     Attributes:
         decisions: those that count; ``line`` is that of ``decided.jsonl``.
         data: the bytes of ``decided.jsonl`` as it is to be from now on; none where there is none.
-        troubles: (sheet or 0, what, remedy).
+        troubles: what is wrong with some of them.
     """
 
     decisions: Decisions
     data: bytes
-    troubles: tuple[tuple[int, str, str], ...]
+    troubles: tuple[SetApart, ...]
 
 
 class Decisions:
@@ -175,7 +176,7 @@ def keep(kept: bytes, new: Iterable[SettledRow]) -> Kept:
         new: decisions of tables, of each table one about the same answers.
     """
     found = Decisions()
-    troubles: list[tuple[int, str, str]] = []
+    troubles: list[SetApart] = []
     data = kept if not kept or kept.endswith(b"\n") else kept + b"\n"
     lines = data.split(b"\n")[:-1]
     for number, line in enumerate(lines, start=1):
@@ -183,8 +184,7 @@ def keep(kept: bytes, new: Iterable[SettledRow]) -> Kept:
         if decided is not None:
             troubles += _conflict(found.add(decided), decided)
         elif line.strip():
-            error = bad("no-decision", line=number)
-            troubles.append((0, error.what, error.remedy))
+            troubles.append(set_apart(KEPT, 0, bad("no-decision", line=number)))
     added: list[str] = []
     for row in new:
         if found.has(row):
@@ -198,7 +198,7 @@ def keep(kept: bytes, new: Iterable[SettledRow]) -> Kept:
     return Kept(found, data + "".join(added).encode(), tuple(troubles))
 
 
-def _conflict(before: SettledRow | None, decided: SettledRow) -> Iterator[tuple[int, str, str]]:
+def _conflict(before: SettledRow | None, decided: SettledRow) -> Iterator[SetApart]:
     if before is None or decided.by == SCREEN:
         return
     error = bad(
@@ -209,14 +209,14 @@ def _conflict(before: SettledRow | None, decided: SettledRow) -> Iterator[tuple[
         now=told(decided),
         second=decided.line,
     )
-    yield decided.sheet, error.what, error.remedy
+    yield set_apart(KEPT, decided.sheet, error)
 
 
-def _stale(row: SettledRow, found: Decisions) -> tuple[int, str, str]:
+def _stale(row: SettledRow, found: Decisions) -> SetApart:
     now = found.about(row.tag) if not row.sheet else None
     counts = told(now) if now else filled("settling", "told.changed")
     error = bad("stale", line=row.line, file=row.by, about=about(row), was=told(row), now=counts)
-    return row.sheet, error.what, error.remedy
+    return set_apart(KEPT, row.sheet, error)
 
 
 def about(decided: SettledRow) -> str:
@@ -247,12 +247,7 @@ def line_of(decided: SettledRow) -> str:
 
 
 def decision_of(number: int, line: bytes) -> SettledRow | None:
-    """A line read back; ``None`` where it is none.
-
-    Args:
-        number: which line it is.
-        line: its bytes.
-    """
+    """A ``line`` of a ``number`` read back; ``None`` where it is none."""
     try:
         found = json.loads(line.decode()) if len(line) <= MOST_LINE else None
     except (ValueError, RecursionError):

@@ -251,11 +251,9 @@ class ProblemGrading:
     def following(
         self, marks: Sequence[QuestionMark], texts: Sequence[str]
     ) -> tuple[QuestionMark, ...]:
-        """The marks once more, where wrong answers may be right for earlier ones.
+        """The ``marks`` once more: wrong answers may be right for earlier ones.
 
-        Args:
-            marks: one for each question, in order.
-            texts: the answers that were graded; "" for none.
+        There is one for each question, in order, as there is of ``texts``; "" is no answer.
         """
         worth = self._rules.follow_through
         wrong = [mark.verdict is QuestionOutcome.WRONG for mark in marks]

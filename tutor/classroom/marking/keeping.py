@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import replace
 from hashlib import sha256
 from pathlib import Path
 
@@ -17,10 +17,11 @@ from ...files.locks import alone
 from ...language.texts import filled, plain
 from ...language.told import ToldError
 from ..handins.table import BadTable
-from .decided import KEPT, MOST_KEPT, Decisions, decision_of, keep, line_of
+from .decided import KEPT, MOST_KEPT, Decisions, Kept, decision_of, keep, line_of
 from .folder import read_plain
+from .marks import SetApart
 from .out import EARLIER, UNCLEAR_CSV, WIDENED_CSV, WORK, MarksFolder
-from .settled import MOST_BYTES, SettledRow, bad, is_settled_name, settled_table
+from .settled import MOST_BYTES, SettledRow, bad, is_settled_name, set_apart, settled_table
 
 MARKS = "marks"
 """The folder of marks in that of a class, unless the command names another."""
@@ -30,20 +31,7 @@ _WRITTEN = (UNCLEAR_CSV, WIDENED_CSV)
 """Tables that marking writes over."""
 
 
-@dataclass(frozen=True, slots=True)
-class TakenDecisions:
-    """What was decided, now and before.
-
-    Attributes:
-        decisions: those that count.
-        troubles: (file, sheet or 0, what, remedy).
-    """
-
-    decisions: Decisions
-    troubles: tuple[tuple[str, int, str, str], ...]
-
-
-def take_decisions(place: MarksFolder) -> TakenDecisions:
+def take_decisions(place: MarksFolder) -> Kept:
     """Read what a human decided in tables, and keep all of it before anything is made of it.
 
     A table that is written over by the next marking is kept beside the earlier marks.
@@ -51,10 +39,10 @@ def take_decisions(place: MarksFolder) -> TakenDecisions:
     Raises:
         OSError: it can't be kept.
     """
-    troubles: list[tuple[str, int, str, str]] = []
+    troubles: list[SetApart] = []
 
     def tell(file: str, error: BadTable) -> None:
-        troubles.append((file, 0, error.what, error.remedy))
+        troubles.append(set_apart(file, 0, error))
 
     with alone(place.root / WORK / "decided"):
         new = [row for name in _tables(place, tell) for row in _of_table(place, name, tell)]
@@ -66,8 +54,7 @@ def take_decisions(place: MarksFolder) -> TakenDecisions:
             kept = keep(before or b"", new)
             if kept.data != (before or b""):
                 place.replace(KEPT, kept.data)
-    troubles += [(KEPT, *trouble) for trouble in kept.troubles]
-    return TakenDecisions(kept.decisions, tuple(troubles))
+    return replace(kept, troubles=(*troubles, *kept.troubles))
 
 
 def _tables(place: MarksFolder, tell: Callable[[str, BadTable], None]) -> list[str]:
@@ -132,7 +119,8 @@ def decided_before(places: Iterable[Path]) -> Decisions:
     """
     found = Decisions()
     for place in places:
-        path = next((one for one in _kept_in(place) if one.is_file()), None)
+        kept_in = (place, place / KEPT, place / MARKS / KEPT)
+        path = next((one for one in kept_in if one.is_file()), None)
         if path is None:
             raise SettlingError(filled("settling", "before.none", [("place", plain(place))]))
         try:
@@ -150,10 +138,6 @@ class SettlingError(ToldError):
     """What is to be settled, or was decided before, can't be had; says why."""
 
 
-def _kept_in(place: Path) -> tuple[Path, ...]:
-    return place, place / KEPT, place / MARKS / KEPT
-
-
 def _rows_before(path: Path, data: bytes) -> list[SettledRow]:
     if path.suffix.casefold() != ".jsonl":
         rows = [row for row in settled_table(data) if isinstance(row, SettledRow)]
@@ -164,11 +148,7 @@ def _rows_before(path: Path, data: bytes) -> list[SettledRow]:
 
 
 class DecidedFile:
-    """``decided.jsonl`` while decisions are added to it, by whoever else as well.
-
-    Args:
-        place: the folder of marks.
-    """
+    """``decided.jsonl`` of a folder of marks, while anybody adds decisions to it."""
 
     def __init__(self, place: MarksFolder) -> None:
         self._place, self._file = place, AddedTo(place.root / KEPT, MOST_KEPT)

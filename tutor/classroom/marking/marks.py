@@ -166,6 +166,17 @@ class QuestionMark:
     follows: tuple[str, ...] = ()
     wider: WiderMark | None = None
 
+    @property
+    def lost(self) -> Fraction:
+        """The points that it did not reach."""
+        return self.of - self.points
+
+    @property
+    def slip(self) -> str:
+        """The slip behind a wrong answer, of several the likeliest; "" where none is known."""
+        wrong = self.verdict is QuestionOutcome.WRONG
+        return self.slips[0].slip if wrong and self.slips else ""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ProblemMark:
@@ -213,6 +224,16 @@ class StudentMarks:
     def of(self) -> Fraction:
         """The points that can be had; 0 where nothing was marked."""
         return sum((q.of for q in self.questions), Fraction(0))
+
+    @property
+    def share(self) -> Fraction:
+        """The share of the points that was reached, 0 to 1."""
+        return self.points / of if (of := self.of) else Fraction(0)
+
+    @property
+    def called(self) -> str:
+        """The name, or what tells the student from others where there is none."""
+        return self.name or self.id or str(self.number)
 
     @property
     def questions(self) -> Iterator[QuestionMark]:

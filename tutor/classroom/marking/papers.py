@@ -10,7 +10,6 @@ import json
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
-from typing import NamedTuple
 
 from ....problems.grading.grade import grade
 from ....problems.quantities.spelling import shown
@@ -33,6 +32,8 @@ from ..handins.files import Answers
 from ..handins.table import BadTable
 from .folder import read_plain
 from .made_class import ClassMember, person
+from .marks import SetApart
+from .settled import set_apart
 
 FILE = f"keys/{NAME}"
 """The file as it is named to the teacher."""
@@ -40,14 +41,6 @@ MOST_BROKEN = 20
 """Lines that can't be read, as they are listed."""
 
 _say = speaker("entering", "marking.")
-
-
-class PaperTrouble(NamedTuple):
-    """Something odd about what was entered: of which sheet (0: of none), what, what mends it."""
-
-    sheet: int
-    what: str
-    remedy: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +52,7 @@ class Papers:
     """
 
     of: dict[int, tuple[EnteredAnswer, ...]]
-    troubles: tuple[PaperTrouble, ...] = ()
+    troubles: tuple[SetApart, ...] = ()
     former: frozenset[int] = frozenset()
 
 
@@ -73,85 +66,76 @@ def papers_in(keys: Path, members: Iterable[ClassMember]) -> Papers:
     except FileNotFoundError:
         return NO_PAPERS
     except OSError as error:
-        what = _say("unread", reason=one_line((error.strerror or str(error)).lower()))
-        return Papers({}, (PaperTrouble(0, what, _say("unread-remedy")),))
+        reason = one_line((error.strerror or str(error)).lower())
+        return Papers({}, (_trouble(0, "unread", reason=reason),))
     except BadTable as error:
-        return Papers({}, (PaperTrouble(0, error.what, error.remedy),))
+        return Papers({}, (set_apart(FILE, 0, error),))
+
+
+def _trouble(sheet: int, key: str, /, **values: object) -> SetApart:
+    """Something odd about what was entered, of a sheet or (0) of none, in the words of a key."""
+    what, remedy = _say(key, **values), _say(f"{key}-remedy")
+    return SetApart(file=FILE, sheet=sheet, what=what, remedy=remedy)
 
 
 def papers_of(data: bytes, members: Iterable[ClassMember]) -> Papers:
     """What the ``data`` of the file says of the ``members`` of the class."""
     by_number = {member.number: member for member in members}
     lines, broken = read_entered(data)
-    troubles = [
-        PaperTrouble(0, _say("broken", line=line), _say("broken-remedy"))
-        for line in broken[:MOST_BROKEN]
-    ]
+    troubles = [_trouble(0, "broken", line=line) for line in broken[:MOST_BROKEN]]
     if len(broken) > MOST_BROKEN:
-        more = len(broken) - MOST_BROKEN
-        troubles.append(PaperTrouble(0, _say("broken-more", count=more), _say("broken-remedy")))
+        troubles.append(_trouble(0, "broken-more", count=len(broken) - MOST_BROKEN))
     found: dict[int, list[EnteredAnswer]] = {}
     for entered in newest(lines).values():
         found.setdefault(entered.sheet, []).append(entered)
     kept, formers = {}, set[int]()
     for number in sorted(found):
-        member = by_number.get(number)
-        theirs, others = _sorted_out(member, found[number])
-        theirs, former = _of_variant(member, theirs)
+        member, sheet = by_number.get(number), sheet_name(number)
+        theirs, others = _parted(found[number], _is_theirs(member))
+        theirs, former = _parted(theirs, _is_of_variant(member))
         if former and member:
             formers.add(number)
             values = {"said": shown(one_line(former[0].variant), 20), "has": member.variant}
-            what = _say("variant", sheet=sheet_name(number), count=len(former), **values)
-            troubles.append(PaperTrouble(number, what, _say("variant-remedy")))
+            troubles.append(_trouble(number, "variant", sheet=sheet, count=len(former), **values))
         if theirs:
             kept[number] = tuple(theirs)
         if others:
             called = shown(one_line(others[0].student), 60)
-            sheet = sheet_name(number)
-            what = _say("whose", sheet=sheet, student=called, count=len(others))
-            troubles.append(
-                PaperTrouble(number if number in by_number else 0, what, _say("whose-remedy"))
-            )
+            values = {"sheet": sheet, "student": called}
+            whose = number if member else 0
+            troubles.append(_trouble(whose, "whose", count=len(others), **values))
     return Papers(kept, tuple(troubles), frozenset(formers))
 
 
-def _sorted_out(
-    member: ClassMember | None, lines: Iterable[EnteredAnswer]
+def _parted(
+    lines: Iterable[EnteredAnswer], is_so: Callable[[EnteredAnswer], bool]
 ) -> tuple[list[EnteredAnswer], list[EnteredAnswer]]:
-    """The lines that are this student's, and those of somebody who had the number before."""
-    theirs: list[EnteredAnswer] = []
-    others: list[EnteredAnswer] = []
+    """The lines of which something is so, and the others."""
+    so, others = list[EnteredAnswer](), list[EnteredAnswer]()
+    for line in lines:
+        (so if is_so(line) else others).append(line)
+    return so, others
+
+
+def _is_theirs(member: ClassMember | None) -> Callable[[EnteredAnswer], bool]:
+    """Whether a line is this student's, and not of somebody who had the number before."""
     known = {"", person(member.id), person(member.name)} if member else set[str]()
-    for line in lines:
-        (theirs if person(line.student) in known else others).append(line)
-    return theirs, others
+    return lambda line: person(line.student) in known
 
 
-def _of_variant(
-    member: ClassMember | None, lines: Iterable[EnteredAnswer]
-) -> tuple[list[EnteredAnswer], list[EnteredAnswer]]:
-    """The lines about the circuits that the student has, and those about a variant they had."""
-    theirs: list[EnteredAnswer] = []
-    former: list[EnteredAnswer] = []
-    for line in lines:
-        other = member and line.variant and person(line.variant) != person(member.variant)
-        (former if other else theirs).append(line)
-    return theirs, former
+def _is_of_variant(member: ClassMember | None) -> Callable[[EnteredAnswer], bool]:
+    """Whether a line is about the circuits that the student has, and not a former variant's."""
+    has = person(member.variant) if member else ""
+    return lambda line: not (member and line.variant) or person(line.variant) == has
 
 
 @dataclass(frozen=True, slots=True)
 class PaperHandIn:
-    """A student's answers with those of their paper.
-
-    Attributes:
-        filled: what is to be marked.
-        note: what is said of it.
-        troubles: contradictions.
-    """
+    """A student's answers ``filled`` in from paper, what is said of it, and contradictions."""
 
     filled: FilledIn
     note: str
-    troubles: tuple[PaperTrouble, ...] = ()
+    troubles: tuple[SetApart, ...] = ()
 
 
 class SameAnswers:
@@ -217,13 +201,12 @@ def blank_note() -> str:
     return _say("note-blank")
 
 
-def waiting(sheet: int) -> PaperTrouble:
+def waiting(sheet: int) -> SetApart:
     """That a paper waits until one of the files of a ``sheet`` counts."""
-    return PaperTrouble(sheet, _say("waiting"), _say("waiting-remedy"))
+    return _trouble(sheet, "waiting")
 
 
-def _contradictions(sheet: int, filled: FilledIn) -> Iterator[PaperTrouble]:
+def _contradictions(sheet: int, filled: FilledIn) -> Iterator[SetApart]:
     for question, given, entered in filled.differs:
         values = {"given": shown(given, 60), "entered": shown(entered, 60)}
-        what = _say("differs", question=question, **values)
-        yield PaperTrouble(sheet, what, _say("differs-remedy"))
+        yield _trouble(sheet, "differs", question=question, **values)

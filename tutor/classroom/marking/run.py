@@ -35,8 +35,8 @@ from .mark import as_typed, tag
 from .marks import HandInState, SetApart, StudentMarks
 from .out import WORK, MarksFolder
 from .papers import FILE as PAPERS
-from .papers import NO_PAPERS, Papers, PaperTrouble, blank_note, waiting, with_paper
-from .settled import SettledRow, bad
+from .papers import NO_PAPERS, Papers, blank_note, waiting, with_paper
+from .settled import SettledRow, bad, set_apart
 from .tables import FileRow, MarkedStudent
 from .which_counts import CountingRules, KnownHandIn, chosen
 from .write import Tell, Writing, WritingOutcome
@@ -177,7 +177,7 @@ class _Run:
         except BadTable as error:
             concerns = error.concerns if isinstance(error, NobodysError) else ()
             sheet = concerns[0] if len(concerns) == 1 else 0
-            self._apart(hand_in.path, hand_in.file, sheet, error.what, error.remedy)
+            self._apart(set_apart(hand_in.file, sheet, error), hand_in.path)
             self._sheets_apart.update(concerns)  # none of them is just without a hand-in
             return
         number, answers = found.number, hand_in.answers
@@ -194,7 +194,11 @@ class _Run:
             remedy = hand_in.remedy
             if hand_in.unread and not number:
                 remedy = _say("whose.nowhere", remedy=remedy)
-            self._apart(hand_in.path, hand_in.file, number, hand_in.what, remedy, fate)
+            self._apart(
+                SetApart(file=hand_in.file, sheet=number, what=hand_in.what, remedy=remedy),
+                hand_in.path,
+                fate,
+            )
 
     def _is_given(self, hand_in: HandIn, number: int) -> bool:
         """Whether a file that is not read is just the sheet that the student was given."""
@@ -202,18 +206,18 @@ class _Run:
         return bool(digest and entry and self._marking.is_given(entry, hand_in.name, digest))
 
     def _apart(
-        self, path: bytes, file: str, sheet: int, what: str, remedy: str,
-        fate: FileFate = FileFate.APART,
-    ) -> None:  # fmt: skip
-        apart = SetApart(file=file, sheet=sheet, what=one_line(what), remedy=one_line(remedy))
+        self, found: SetApart, path: bytes = _STRAY, fate: FileFate = FileFate.APART
+    ) -> None:
+        """List something apart: the file at a path, or what is no file of the folder."""
+        apart = replace(found, what=one_line(found.what), remedy=one_line(found.remedy))
         self._set_apart.append((path, apart))
         if path == _STRAY:
             return
-        self._files[path] = FileRow(file, sheet, fate, apart.what)
+        self._files[path] = FileRow(apart.file, apart.sheet, fate, apart.what)
         if fate is FileFate.UNREAD:
-            self._unread.setdefault(sheet, []).append((path, file))
+            self._unread.setdefault(apart.sheet, []).append((path, apart.file))
         else:
-            self._sheets_apart.add(sheet)
+            self._sheets_apart.add(apart.sheet)
 
     def files(self) -> list[FileRow]:
         """Every file that was looked at but those of systems, and what became of it, in order."""
@@ -231,19 +235,17 @@ class _Run:
         """Read what a human decided, now and before, and keep all of it at once."""
         taken = take_decisions(self._place)
         for trouble in taken.troubles:
-            self._unsettled(*trouble)
+            self._apart(trouble)
         self._alike, self._decided = taken.decisions, taken.decisions.of_sheets()
         for sheet in self._decided.keys() - self._roll.members:
             for decided in self._decided[sheet]:
                 error = bad("no-sheet", line=decided.line, sheet=decided.sheet)
-                self._unsettled(KEPT, 0, error.what, error.remedy)
-
-    def _unsettled(self, file: str, sheet: int, what: str, remedy: str) -> None:
-        self._apart(_STRAY, file, sheet, what, remedy)
+                self._apart(set_apart(KEPT, 0, error))
 
     def have_marked(self, workers: Workers) -> list[MarkedStudent]:
         """Have all marked; the class by number."""
-        self._tell_of_papers(self._marking.papers.troubles)
+        for trouble in self._marking.papers.troubles:
+            self._apart(trouble)
         standings = [
             self._with_paper(self._standing(entry)) for entry in self._roll.members.values()
         ]
@@ -267,7 +269,7 @@ class _Run:
             self._files[one.path] = FileRow(one.file, number, fate)
         for one, why in found.reasons:
             fate = self._files[one.path].fate
-            self._apart(one.path, one.file, number, why.what, why.remedy, fate)
+            self._apart(set_apart(one.file, number, why), one.path, fate)
         unread = [file for _, file in sorted(self._unread.get(number, []))[:MOST_UNREAD]]
         also = (_say("note.unread", files=", ".join(unread)),) if unread else ()
         if found.counts is not None:
@@ -291,7 +293,7 @@ class _Run:
             return standing
         counts = standing.counts
         if counts is None and any(not one.answers.blank for one in self._came.get(number, [])):
-            self._tell_of_papers([waiting(number)])
+            self._apart(waiting(number))
             return standing
         paper = with_paper(
             number,
@@ -302,7 +304,8 @@ class _Run:
         if paper is None:
             blank = () if counts else (blank_note(),)
             return replace(standing, notes="; ".join(filter(None, (standing.notes, *blank))))
-        self._tell_of_papers(paper.troubles)
+        for trouble in paper.troubles:
+            self._apart(trouble)
         notes = "; ".join(filter(None, (standing.notes, paper.note)))
         file = counts.file if counts else PAPERS
         path = counts.path if counts else _STRAY
@@ -310,10 +313,6 @@ class _Run:
         return StudentStanding(
             standing.entry, HandInState.MARKED, file, notes, marked, paper.filled.points
         )
-
-    def _tell_of_papers(self, troubles: Iterable[PaperTrouble]) -> None:
-        for sheet, what, remedy in troubles:
-            self._unsettled(PAPERS, sheet, what, remedy)
 
     def _jobs(self, standings: Iterable[StudentStanding]) -> Iterator[MarkingJob]:
         """What has to be marked; keys are read when their turn comes."""
@@ -348,7 +347,7 @@ class _Run:
                 continue
             for found in of_it:
                 error = bad("other-answer", line=found.line, question=question)
-                self._unsettled(KEPT, sheet, error.what, error.remedy)
+                self._apart(set_apart(KEPT, sheet, error))
         for question, typed in texts.items():
             for before, kept in (False, self._alike), (True, self._marking.before):
                 for one in kept.of_text(text_part(typed)) if typed else ():
@@ -358,13 +357,17 @@ class _Run:
         entry, state, file, notes = standing.entry, standing.state, standing.file, standing.notes
         for question, why in result.refused:
             error = bad("refused", question=question, sheet=entry.number, why=why)
-            self._unsettled(KEPT, entry.number, error.what, error.remedy)
+            self._apart(set_apart(KEPT, entry.number, error))
         if result.trouble:
             state, file, notes = HandInState.APART, "", ""
             self._apart(
-                _STRAY, f"keys/{entry.folder}/key.json", entry.number,
-                result.trouble, "run `rungwise sheet make` again",
-            )  # fmt: skip
+                SetApart(
+                    file=f"keys/{entry.folder}/key.json",
+                    sheet=entry.number,
+                    what=result.trouble,
+                    remedy="run `rungwise sheet make` again",
+                )
+            )
         return StudentMarks(
             number=entry.number,
             folder=entry.folder,

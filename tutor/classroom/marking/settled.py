@@ -34,6 +34,7 @@ from ..handins.table import BadTable, decoded, rows
 from ..handins.workbook import is_workbook, workbook_rows
 from ..handins.workbook_cells import DoubtfulText
 from .alike import TAG, text_of, text_part
+from .marks import SetApart
 
 NAME = "settled.csv"
 COLUMNS = ("sheet", "student", "others", "question", "asked", "typed", "trouble", "suggested",
@@ -127,6 +128,11 @@ def bad(key: str, **values: object) -> BadTable:
         filled("settling", f"trouble.{key}.{p}", values.items()) for p in ("what", "mend")
     )
     return BadTable(what, remedy)
+
+
+def set_apart(file: str, sheet: int, error: BadTable) -> SetApart:
+    """What is listed apart because of an ``error`` in a ``file``, of a ``sheet`` or (0) of none."""
+    return SetApart(file=file, sheet=sheet, what=error.what, remedy=error.remedy)
 
 
 def settled_table(data: bytes) -> Iterator[SettledRow | BadTable]:

@@ -130,11 +130,9 @@ class Settling:
         return None
 
     def judge(self, group: AlikeAnswers, text: str) -> QuestionMark | None:
-        """What a reading of a group's answer comes to; ``None`` where its key can't be read.
+        """What a ``text`` would come to as the answer of a ``group``; ``None`` without a key.
 
-        Args:
-            group: the group; of several students the question of the first.
-            text: what the answer is to be read as.
+        Of several students it is the question of the first.
         """
         asked = self.asked(group)
         if asked is None:
@@ -158,11 +156,7 @@ class Settling:
         return self._decide("", text, every=False)
 
     def give(self, points: Fraction, *, every: bool = False) -> bool:
-        """Give points; False as :meth:`read_as`.
-
-        Args:
-            points: how many.
-            every: whatever the right answer is.
+        """Give ``points``, with ``every`` whatever the right answer is; False as :meth:`read_as`.
 
         Raises:
             OSError, BadTable: as :meth:`read_as`.
@@ -182,7 +176,7 @@ class Settling:
         own, of_all = self.decisions.own(group.tag), self.decisions.every(group.tag)
         seen = self.decided(group)
         row = SettledRow(0, "", 0, group.tag, points, text, every, SCREEN)
-        row = row._replace(asked=group.first.rung, typed=group.typed, right=group.right)
+        row = row._replace(asked=group.first.rung, typed=group.typed, right=group.first.answer)
         row = self.decisions.wanted(row)
         singles = [] if seen is not None or self.is_open(group) else self._singles(group)
         rows = [one._replace(points="", text="", by=SCREEN) for one in singles]
@@ -268,7 +262,7 @@ class Settling:
 
     def _searched(self, group: AlikeAnswers) -> str:
         names = " ".join(member.student for member in group.members)
-        known = f"{group.title} {group.typed} {group.right} {group.questions(1000)} {names}"
+        known = f"{group.title} {group.typed} {group.first.answer} {group.questions(1000)} {names}"
         state = filled("settling", "list.open" if self.is_open(group) else "list.decided")
         return uniform(f"{known} {state}").text.casefold()
 
@@ -286,11 +280,7 @@ def _keys(key: Callable[[str], bytes | None]) -> Callable[[str], Key | None]:
 
 
 def open_settling(made: Path, marks: Path) -> Settling:
-    """What waits in a folder of marks; tables that lie there are read first.
-
-    Args:
-        made: the folder that ``rungwise sheet make`` wrote.
-        marks: the folder of marks.
+    """What waits in the folder ``marks`` of a class ``made``; tables that lie there are read first.
 
     Raises:
         SettlingError: there are no marks, or they can't be read.

@@ -42,21 +42,16 @@ def circuit_text(asked: AskedAlike) -> str:
 
 
 def about_lines(settling: Settling, group: AlikeAnswers) -> list[tuple[str, str]]:
-    """(name, text) of what there is to see of a group: what was typed, by whom, what is right.
-
-    Args:
-        settling: the class.
-        group: alike answers.
-    """
+    """(name, text) of what there is to see of a ``group`` of the class ``settling``."""
     points = say("say.of", of=decimal(group.of)) if group.of != 1 else say("say.of-one")
     who = say("say.who", students=group.students(MOST_WHO), sheets=group.sheets(MOST_WHO))
     lines = [
-        (say("name.right"), f"{group.right}  {points}"),
+        (say("name.right"), f"{group.first.answer}  {points}"),
         (say("name.typed"), group.typed),
         (say("name.by"), who),
     ]
-    if group.trouble:
-        lines.append((say("name.why"), group.trouble))
+    if group.first.trouble:
+        lines.append((say("name.why"), group.first.trouble))
     decided = settling.decided(group)
     if decided is not None:
         lines.append((say("name.decided"), decided_text(settling, group, decided)))
@@ -66,13 +61,7 @@ def about_lines(settling: Settling, group: AlikeAnswers) -> list[tuple[str, str]
 
 
 def decided_text(settling: Settling, group: AlikeAnswers, decided: SettledRow) -> str:
-    """What was decided, and what it comes to.
-
-    Args:
-        settling: the class.
-        group: alike answers.
-        decided: what was decided about them.
-    """
+    """What was ``decided`` about a ``group`` of the class ``settling``, and what it comes to."""
     text = told(decided)
     if not decided.points:
         mark = settling.judge(group, decided.text)
@@ -90,12 +79,7 @@ def mark_text(mark: QuestionMark) -> str:
 
 
 def suggestion_text(suggested: SuggestedAnswer, of: Fraction) -> str:
-    """A suggestion and what it comes to.
-
-    Args:
-        suggested: what is suggested.
-        of: the points of the question.
-    """
+    """What is ``suggested`` and what it comes to, ``of`` so many points."""
     shown = f"{READ}{suggested.text}" if suggested.text else ""
     comes = comes_to_text(suggested, of)
     key = "say.before" if suggested.before else "say.suggested"
@@ -105,28 +89,19 @@ def suggestion_text(suggested: SuggestedAnswer, of: Fraction) -> str:
 
 
 def list_text(settling: Settling, place: int) -> str:
-    """A group of the class in one line.
-
-    Args:
-        settling: the class.
-        place: of the group.
-    """
+    """The group at a ``place`` of the class ``settling``, in one line."""
     group = settling.groups[place]
     decided = settling.decided(group)
     state = say("list.open") if settling.is_open(group) else say("list.decided")
     if decided is not None and not settling.is_open(group):
         state = told(decided)
-    values = {"question": group.questions(2), "asked": group.title, "typed": group.typed[:60]}
-    return say("list.row", **values, right=group.right, count=len(group.members), state=state)
+    asked = {"question": group.questions(2), "asked": group.title}
+    answers = {"typed": group.typed[:60], "right": group.first.answer, "count": len(group.members)}
+    return say("list.row", **asked, **answers, state=state)
 
 
 def points_of(text: str, of: Fraction) -> Fraction | None:
-    """Points as typed: "half", "1/2", "0,5"; ``None`` where it is none of ``of`` points.
-
-    Args:
-        text: what was typed.
-        of: the points of the question.
-    """
+    """Points as a ``text``: "half", "1/2", "0,5"; ``None`` where it is none of ``of`` points."""
     typed = " ".join(text.casefold().split())
     shares = {"half": of / 2, "full": of}
     found = shares[typed] if typed in shares else read_points(typed)

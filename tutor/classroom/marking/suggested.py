@@ -34,11 +34,9 @@ _COUNT = re.compile(r"\d++|\b(?:no|none|zero|one|two|three|four|five|six)\b", re
 
 
 def parts_of_answer(question: Question, given: Iterable[str]) -> list[str]:
-    """Texts that an answer may mean, the likeliest first; not all of them can be read.
+    """Texts that the answers ``given`` to a ``question`` may mean, the likeliest first.
 
-    Args:
-        question: what was asked.
-        given: the answers to it that were handed in; several, where it was answered twice.
+    Not all of them can be read.
     """
     texts = list(given)
     found = list(texts)
@@ -50,12 +48,7 @@ def parts_of_answer(question: Question, given: Iterable[str]) -> list[str]:
 
 
 def readable(texts: Iterable[str], read: Callable[[str], str]) -> Iterator[str]:
-    """Those of ``texts`` that can be read, of each reading one; a few.
-
-    Args:
-        texts: what may be meant.
-        read: what a text is read as; "" where it can't be read.
-    """
+    """Those of ``texts`` that are ``read`` as something (not ""), of each reading one; a few."""
     known = set[str]()
     for text in texts:
         shown = read(text)

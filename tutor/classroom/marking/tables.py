@@ -16,6 +16,7 @@ from .marks import HandInState, SetApart, StudentMarks
 
 WIDENED_COLUMNS = ("tag", "sheet", "student", "question", "asked", "typed", "right", "mistake",
                    "gives", "without", "with", "points")  # fmt: skip
+"""The columns of ``widened.csv``: what :class:`WiderAnswer` says, and room to decide."""
 Row = tuple[object, ...]
 _say = speaker("handins")
 
@@ -34,6 +35,39 @@ class FileRow(NamedTuple):
     sheet: int
     fate: FileFate
     why: str = ""
+
+
+class WiderAnswer(NamedTuple):
+    """An answer that only a wider tolerance takes for right, in words.
+
+    ``slip`` is the known mistake that leads to it, if one does, and ``gives`` what that gives;
+    ``without`` and ``points`` are what it earns without the tolerance and with it.
+    """
+
+    tag: str
+    sheet: str
+    student: str
+    question: str
+    asked: str
+    typed: str
+    right: str
+    slip: str
+    gives: str
+    without: str
+    points: str
+
+
+def wider_answers(marks: StudentMarks) -> Iterator[WiderAnswer]:
+    """The answers of a student that only a tolerance wider than the plan's takes for right."""
+    words = Words.load()
+    for q in marks.questions:
+        if q.wider is not None:
+            yield WiderAnswer(
+                *(tag(marks.number, q.number, q.typed), sheet_name(marks.number)),
+                *(marks.id or marks.name, q.number, words.title(Rung(q.rung)), q.typed, q.answer),
+                *(words.slip_name(q.wider.slip) if q.wider.slip else "", q.wider.value),
+                *(decimal(q.wider.without), decimal(q.wider.points)),
+            )
 
 
 def decimal(points: Fraction) -> str:
@@ -78,17 +112,10 @@ def widened_table(marked: Iterable[MarkedStudent]) -> Iterator[Row]:
 
     With points filled in it says what the teacher decided, as ``unclear.csv`` does.
     """
-    words = Words.load()
     yield WIDENED_COLUMNS
     for marks, _ in marked:
-        sheet, student = sheet_name(marks.number), marks.id or marks.name
-        for q in marks.questions:
-            if q.wider is None:
-                continue
-            slip = words.slip_name(q.wider.slip) if q.wider.slip else ""
-            known = tag(marks.number, q.number, q.typed), sheet, student, f"Q{q.number}"
-            told = words.title(Rung(q.rung)), q.typed, q.answer, slip, q.wider.value
-            yield *known, *told, decimal(q.wider.without), decimal(q.wider.points), ""
+        for wider in wider_answers(marks):
+            yield *wider._replace(question=f"Q{wider.question}"), ""
 
 
 def apart_table(apart: Iterable[SetApart]) -> Iterator[Row]:

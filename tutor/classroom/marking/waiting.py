@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from ....problems.questions.model import Rung
-from ...files.names import sheet_name
+from ...files.names import question_place, sheet_name
 from ...language.texts import Words, filled
 from .marks import QuestionMark, QuestionOutcome, StudentMarks, SuggestedAnswer
 from .settled import COLUMNS, suggested_cell
@@ -50,29 +50,9 @@ class AlikeAnswers:
         return self.first.typed
 
     @property
-    def right(self) -> str:
-        """The right answer."""
-        return self.first.answer
-
-    @property
     def of(self) -> Fraction:
         """The points for it."""
         return self.first.of
-
-    @property
-    def trouble(self) -> str:
-        """Why it was not understood."""
-        return self.first.trouble
-
-    @property
-    def suggested(self) -> tuple[SuggestedAnswer, ...]:
-        """What it may mean, the likeliest first."""
-        return self.first.suggested
-
-    @property
-    def others(self) -> int:
-        """How many answered as the first did."""
-        return len(self.members) - 1
 
     def students(self, most: int) -> str:
         """Who answered so; at ``most`` so many by name."""
@@ -90,11 +70,9 @@ class AlikeAnswers:
 def alike_answers(
     students: Iterable[StudentMarks], outcome: QuestionOutcome | None = None
 ) -> list[AlikeAnswers]:
-    """Answers that are unclear or were settled, alike ones together, in the order of the questions.
+    """Answers of ``students`` that are unclear or were settled, alike ones together, in order.
 
-    Args:
-        students: the class.
-        outcome: only answers of which that became.
+    With an ``outcome``, only those of which that became.
     """
     found: dict[str, list[AlikeMember]] = {}
     for marks in students:
@@ -108,7 +86,7 @@ def alike_answers(
 
 
 def _place(alike: AlikeAnswers) -> tuple[tuple[int, ...], int, int]:
-    number = min(tuple(map(int, member.mark.number.split("."))) for member in alike.members)
+    number = min(question_place(member.mark.number) for member in alike.members)
     return number, -len(alike.members), alike.members[0].number
 
 
@@ -139,13 +117,14 @@ def unclear_table(marked: Sequence[MarkedStudent]) -> Iterator[Row]:
     yield COLUMNS
     for alike in alike_answers((marks for marks, _ in marked), QuestionOutcome.UNCLEAR):
         suggested, comes_to = "", ""
-        if alike.suggested:
-            best = alike.suggested[0]
+        first = alike.first
+        if first.suggested:
+            best = first.suggested[0]
             suggested = suggested_cell(decimal(best.points), best.text, best.before)
             comes_to = comes_to_text(best, alike.of)
-        known = alike.sheets(MOST_NAMED), alike.students(MOST_NAMED), str(alike.others)
-        asked = alike.questions(MOST_NAMED), alike.title, alike.typed, alike.trouble
-        read = suggested, comes_to, alike.right, decimal(alike.of)
+        known = alike.sheets(MOST_NAMED), alike.students(MOST_NAMED), str(len(alike.members) - 1)
+        asked = alike.questions(MOST_NAMED), alike.title, alike.typed, first.trouble
+        read = suggested, comes_to, first.answer, decimal(alike.of)
         yield *known, *asked, *read, "", "", "", alike.tag
     for marks, strays in marked:
         sheet, student = sheet_name(marks.number), marks.name or marks.id

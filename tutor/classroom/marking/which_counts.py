@@ -96,13 +96,7 @@ class ChosenHandIn:
 
 
 def chosen(sheet: int, came: Sequence[KnownHandIn], rules: CountingRules) -> ChosenHandIn:
-    """The hand-in that counts.
-
-    Args:
-        sheet: the student's number.
-        came: their hand-ins, in the order of their paths.
-        rules: which counts.
-    """
+    """The hand-in of a ``sheet`` that counts by the ``rules``, of those that ``came``, by path."""
     filled = [one for one in came if not one.answers.blank]
     fates = dict.fromkeys((one.path for one in came), FileFate.BLANK)
     reasons: list[tuple[KnownHandIn, BadTable]] = []
@@ -129,7 +123,8 @@ def chosen(sheet: int, came: Sequence[KnownHandIn], rules: CountingRules) -> Cho
             fates[one.path] = FileFate.ALIKE
         else:
             fates[one.path] = FileFate.OLDER
-            reasons.append((one, _older(one, counts)))
+            times = {"time": one.told_time, "newer": counts.file, "then": counts.told_time}
+            reasons.append((one, refused("counts.older", **times)))
     if counts is not None:
         notes += _notes(counts, filled, rules)
     return ChosenHandIn(
@@ -164,10 +159,6 @@ def _notes(
 def _late(one: KnownHandIn, rules: CountingRules) -> BadTable:
     due = rules.due.strftime(_TOLD) if rules.due else ""
     return refused("counts.too_late", time=one.told_time, due=due)
-
-
-def _older(one: KnownHandIn, counts: KnownHandIn) -> BadTable:
-    return refused("counts.older", time=one.told_time, newer=counts.file, then=counts.told_time)
 
 
 def _several(sheet: int, one: KnownHandIn, rules: CountingRules) -> BadTable:

@@ -10,10 +10,9 @@ from fractions import Fraction
 from functools import partial
 from hashlib import sha256
 from itertools import chain
-from typing import Any, NamedTuple
+from typing import Any
 
 from ...files.names import sheet_name
-from ...language.texts import Words
 from .changes import COLUMNS, STUDENTS, UNREADABLE, changes, students
 from .feedback import feedback
 from .hand_in import FileFate
@@ -40,29 +39,17 @@ from .tables import (
     FileRow,
     MarkedStudent,
     Row,
+    WiderAnswer,
     apart_table,
-    decimal,
     files_table,
     marks_table,
     widened_table,
+    wider_answers,
 )
 from .waiting import unclear_table
 
 MOST_TOLD = 10
 """Students told of by name."""
-
-
-class WiderAnswer(NamedTuple):
-    """Whose answer a known mistake leads to, and what it earns without and with the tolerance."""
-
-    student: str
-    question: str
-    typed: str
-    right: str
-    slip: str
-    gives: str
-    without: str
-    points: str
 
 
 @dataclass
@@ -157,19 +144,11 @@ class Writing:
 
     def _note_wider(self, marks: StudentMarks) -> None:
         told = self.outcome
-        for q in marks.questions:
-            if q.wider is None:
-                continue
+        for wider in wider_answers(marks):
             told.wider += 1
-            told.mistakes += bool(q.wider.slip)
-            if q.wider.slip and len(told.held) < MOST_TOLD:
-                told.held.append(
-                    WiderAnswer(
-                        *(_called(marks), q.number, q.typed, q.answer),
-                        *(Words.load().slip_name(q.wider.slip), q.wider.value),
-                        *(decimal(q.wider.without), decimal(q.wider.points)),
-                    )
-                )
+            told.mistakes += bool(wider.slip)
+            if wider.slip and len(told.held) < MOST_TOLD:
+                told.held.append(wider._replace(student=_called(marks)))
 
     def _write_changes(self) -> None:
         before = self.place.latest()

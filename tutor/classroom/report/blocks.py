@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 
 from ...documents.drawings import charts
 from ...documents.drawings.charts import ChartRow
@@ -15,7 +15,6 @@ from ...documents.pages_form import (
     Page,
     PageFigure,
     PageKind,
-    Paragraph,
     Table,
 )
 from ...documents.pages_pictures import ChartPicture
@@ -25,7 +24,7 @@ from ..marking.marks import QuestionOutcome
 from .figures import FEW, WEAK
 from .figures_of_class import ENOUGH, FEW_ASKED, QuestionFigures, Report, Skill
 from .first_page import SlipShown, absent_blocks, first_page, opening
-from .in_words import DASH, percent, points, rung_name, say, signed, skill_name
+from .in_words import DASH, line, percent, points, rung_name, say, signed, skill_name, table
 from .side_by_side import confusion_blocks, group_blocks, unexplained_blocks, variant_blocks
 
 MOST_SLIPS = 14
@@ -76,32 +75,17 @@ def _divisions(found: Report, plan_file: str) -> Iterator[Division]:
         yield Division(say("absent.title"), tuple(absent_blocks(found)))
 
 
-def _said(text: str, tone: str = "") -> Paragraph:
-    return Paragraph(text, tone=tone)
-
-
 def _chart(drawn: VectorDrawing, name: str) -> PageFigure:
     return PageFigure(ChartPicture(drawn), name)
-
-
-def _table(
-    name: str,
-    keys: Iterable[str],
-    rows: Iterable[tuple[str | Cell, ...]],
-    numeric: tuple[bool, ...],
-    wide: tuple[int, ...] = (0,),
-) -> Table:
-    heads = tuple(say(f"{name}.{key}") for key in keys)
-    return Table(say(f"{name}.title"), heads, tuple(rows), numeric, wide)
 
 
 def _scores(found: Report) -> Iterator[Block]:
     share = found.share
     assert share is not None
     if found.of is None or found.points is None:
-        yield _said(say("scores.say-shares"))
+        yield line("scores.say-shares")
     else:
-        yield _said(say("scores.say", of=points(found.of)))
+        yield line("scores.say", of=points(found.of))
     names = ["mean", "median", "deviation"]
     if not found.anonymous:  # the lowest may be known to be somebody's
         names += ["least", "most"]
@@ -141,7 +125,7 @@ def _scores(found: Report) -> Iterator[Block]:
         ((say("histogram.up"), *map(str, found.histogram)),),
         (False,) + (True,) * len(found.histogram),
     )
-    yield _said(say("histogram.note"), "small")
+    yield line("histogram.note", "small")
 
 
 def _skills(found: Report) -> Iterator[Block]:
@@ -149,9 +133,9 @@ def _skills(found: Report) -> Iterator[Block]:
     if not asked:
         return
     limit = percent(ENOUGH)
-    yield _said(say("skills.say"))
+    yield line("skills.say")
     if not found.reteach:
-        yield _said(say("skills.none", limit=limit))
+        yield line("skills.none", limit=limit)
     shown = asked[:MOST_SKILLS]
     yield _chart(
         charts.intervals(
@@ -174,8 +158,8 @@ def _skills(found: Report) -> Iterator[Block]:
         say("skills.chart"),
     )
     if len(asked) > len(shown):
-        yield _said(say("skills.more", count=len(shown)), "small")
-    yield _said(say("skills.limit", limit=limit), "small")
+        yield line("skills.more", "small", count=len(shown))
+    yield line("skills.limit", "small", limit=limit)
     rows = (
         (
             skill_name(skill.group, skill.rung),
@@ -189,8 +173,8 @@ def _skills(found: Report) -> Iterator[Block]:
         for skill in asked
     )
     heads = ("name", "lost", "had", "right", "asked", "share", "interval")
-    yield _table("skills", heads, rows, (False,) + (True,) * 6)
-    yield _said(say("skills.source", limit=limit), "small")
+    yield table("skills", heads, rows, ("name",))
+    yield line("skills.source", "small", limit=limit)
 
 
 def _skill_told(skill: Skill) -> str:
@@ -208,18 +192,18 @@ def _follow_up(found: Report, plan_file: str) -> Iterator[Block]:
     if found.anonymous:
         return
     if plan_file:
-        yield _said(say("follow-up.say", file=plan_file))
+        yield line("follow-up.say", file=plan_file)
     else:
-        yield _said(say("follow-up.none", limit=percent(ENOUGH)))
+        yield line("follow-up.none", limit=percent(ENOUGH))
     if found.slips:
-        yield _said(say("follow-up.each"))
+        yield line("follow-up.each")
 
 
 def _slips(found: Report) -> Iterator[Block]:
     if not found.slips:
-        yield _said(say("slips.none"))
+        yield line("slips.none")
         return
-    yield _said(say("slips.say"))
+    yield line("slips.say")
     shown = found.slips[:MOST_SLIPS]
     most = max(slip.students for slip in found.slips)
     told = "; ".join(
@@ -239,7 +223,7 @@ def _slips(found: Report) -> Iterator[Block]:
         say("slips.chart"),
     )
     if len(found.slips) > len(shown):
-        yield _said(say("slips.more", count=len(shown)), "small")
+        yield line("slips.more", "small", count=len(shown))
     rows = (
         (
             Cell(
@@ -256,11 +240,11 @@ def _slips(found: Report) -> Iterator[Block]:
         for place, slip in enumerate(found.slips)
     )
     heads = ("name", "students", "times", "lost", "questions")
-    yield _table("slips", heads, rows, (False, True, True, True, False), (0, 4))
+    yield table("slips", heads, rows, ("name", "questions"), ("name", "questions"))
 
 
 def _items(found: Report) -> Iterator[Block]:
-    yield _said(say("items.say"))
+    yield line("items.say")
     for group in _parted(found.items, ITEMS_A_CHART):
         whole = len(found.items) <= ITEMS_A_CHART
         part = say("items.chart-part", first=group[0].number, last=group[-1].number)
@@ -292,16 +276,9 @@ def _items(found: Report) -> Iterator[Block]:
             ),
             name,
         )
-    yield _said(say("items.low"), "small")
-    yield _said(say("items.undefined", few=FEW_ASKED), "small")
-    keys = (
-        "number",
-        "kind",
-        "of",
-        *(o.value for o in QuestionOutcome),
-        "share",
-        "corr",
-    )
+    yield line("items.low", "small")
+    yield line("items.undefined", "small", few=FEW_ASKED)
+    keys = ("number", "kind", "of", *(o.value for o in QuestionOutcome), "share", "corr")
     rows = (
         (
             item.number,
@@ -313,8 +290,8 @@ def _items(found: Report) -> Iterator[Block]:
         )
         for item in found.items
     )
-    yield _table("items", keys, rows, (False, False) + (True,) * (len(keys) - 2), (1,))
-    yield _said(say("items.source"), "small")
+    yield table("items", keys, rows, ("number", "kind"), ("kind",))
+    yield line("items.source", "small")
 
 
 def _parted(items: tuple[QuestionFigures, ...], most: int) -> Iterator[tuple[QuestionFigures, ...]]:
@@ -327,9 +304,9 @@ def _parted(items: tuple[QuestionFigures, ...], most: int) -> Iterator[tuple[Que
 
 
 def _reliability(found: Report) -> Iterator[Block]:
-    yield _said(say("reliability.say"))
+    yield line("reliability.say")
     if found.few:
-        yield _said(say("reliability.few", few=FEW), "caution")
+        yield line("reliability.few", "caution", few=FEW)
     values = (found.alpha_problems, found.alpha_items)
     rows = [
         (say("reliability.problems"), signed(found.alpha_problems)),
@@ -341,11 +318,11 @@ def _reliability(found: Report) -> Iterator[Block]:
     heads = (say("scores.figure"), "")
     yield Table(say("reliability.title"), heads, tuple(rows), (False, True))
     if any(value is not None and value < 0 for value in values):
-        yield _said(say("reliability.negative"), "caution")
+        yield line("reliability.negative", "caution")
     if any(value is None for value in values):
-        yield _said(say("reliability.undefined"), "small")
-    yield _said(say("reliability.caution"), "small")
-    yield _said(say("reliability.source"), "small")
+        yield line("reliability.undefined", "small")
+    yield line("reliability.caution", "small")
+    yield line("reliability.source", "small")
 
 
 def _standings(found: Report) -> Iterator[Block]:
@@ -362,10 +339,9 @@ def _standings(found: Report) -> Iterator[Block]:
             *(Typed(clean(getattr(one, part)) or DASH) for part in parts),
             points(one.points),
             points(one.of),
-            f"{percent(one.points / one.of)} %" if one.of else DASH,
+            f"{percent(one.share)} %" if one.of else DASH,
         )
         for one in found.standings
     )
     heads = ("number", "name", "id", *parts, "points", "of", "share")
-    numeric = (True, False, False, *(False for _ in parts), True, True, True)
-    yield _table("standings", heads, rows, numeric, (1, 2))
+    yield table("standings", heads, rows, ("name", "id", *parts), ("name", "id"))

@@ -18,6 +18,7 @@ from fractions import Fraction
 from itertools import combinations
 from statistics import NormalDist
 
+from ...files.names import question_place
 from ..marking.marks import QuestionMark, StudentMarks
 from . import figures
 from .figures import Share
@@ -97,20 +98,12 @@ class Comparison:
 
 
 def by_group(results: Sequence[StudentMarks]) -> Comparison | None:
-    """The groups of the roster; ``None`` where there are fewer than two.
-
-    Args:
-        results: the students whose sheets were marked.
-    """
+    """The groups of the roster of those marked; ``None`` where there are fewer than two."""
     return _compared(results, lambda student: student.group, questions=False)
 
 
 def by_variant(results: Sequence[StudentMarks]) -> Comparison | None:
-    """The variants of the sheet; ``None`` where there are fewer than two.
-
-    Args:
-        results: the students whose sheets were marked.
-    """
+    """The variants of the sheets marked; ``None`` where there are fewer than two."""
     return _compared(results, lambda student: student.variant, questions=True)
 
 
@@ -123,19 +116,13 @@ def _compared(
     names = sorted(members, key=lambda name: (not name, name))  # those of no part come last
     if not 2 <= len(names) <= MOST_PARTS:
         return None
-    shares = {name: [share_of(s) for s in members[name]] for name in names}
+    shares = {name: [s.share for s in members[name]] for name in names}
     parts = tuple(_part(name, shares[name]) for name in names)
     large = [part for part in parts if part.name and part.low is not None]
     pairs = list(combinations(large, 2))
     differences = tuple(_difference(one, other, len(pairs)) for one, other in pairs)
     asked = _questions([members[name] for name in names], parts) if questions else ()
     return Comparison(parts, differences, asked)
-
-
-def share_of(student: StudentMarks) -> Fraction:
-    """The share of the points that a ``student`` has, 0 to 1."""
-    of = student.of
-    return student.points / of if of else Fraction(0)
 
 
 def _part(name: str, shares: Sequence[Fraction]) -> ClassPart:
@@ -178,12 +165,7 @@ def t_quantile(share: float, freedom: float) -> float:
 
 
 def newcombe(one: Share, other: Share) -> tuple[float, float]:
-    """From where to where the difference of two shares may lie, by their Wilson intervals.
-
-    Args:
-        one: the first share, with its interval.
-        other: what is taken from it, with an interval of the same level.
-    """
+    """From where to where ``one`` share less the ``other`` may lie, by their Wilson intervals."""
     p, q = one.value or 0.0, other.value or 0.0
     low = math.hypot(p - one.low, other.high - q)
     high = math.hypot(one.high - p, q - other.low)
@@ -207,7 +189,7 @@ def _questions(
         for student in students:
             points, of = student.points, student.of
             for question in student.questions:
-                at = tuple(map(int, question.number.split(".")))
+                at = question_place(question.number)
                 cells = asked.setdefault((at, question.rung), [[] for _ in members])
                 cells[place].append((question, points - question.points, of - question.of))
     two = [i for i, p in enumerate(parts) if p.name and p.count >= LEAST_COMPARED]
@@ -237,7 +219,5 @@ def _in_part(cell: Sequence[_Asked]) -> QuestionInPart:
         return QuestionInPart(share, None, None, None)
     own = [q.points / q.of if q.of else Fraction(0) for q, _, _ in cell]
     rest = [points / of if of else Fraction(0) for _, points, of in cell]
-    (first,), _ = figures.scaled([own])
-    (second,), _ = figures.scaled([rest])
-    found = figures.correlation(first, second)
+    found = figures.correlated(own, rest)
     return QuestionInPart(share, found, *fisher(found, len(cell)))

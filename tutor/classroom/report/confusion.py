@@ -55,11 +55,7 @@ class Confusion:
 
 
 def confusions(results: Iterable[StudentMarks]) -> tuple[Confusion, ...]:
-    """The tables of a class, of the kinds that were asked.
-
-    Args:
-        results: the students whose sheets were marked.
-    """
+    """The tables of the students marked, of the kinds that were asked."""
     counted: dict[str, Counter[tuple[str, str]]] = {rung.value: Counter() for rung in TABLES}
     for result in results:
         for question in result.questions:

@@ -3,81 +3,57 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from fractions import Fraction
+from operator import attrgetter
 
 from ....problems.circuits.write import write_circuit
 from ..marking.marks import HandInState, QuestionOutcome
 from .comparison import Comparison, Difference
-from .figures import Spread
 from .figures_of_class import Report
 from .first_page import SlipShown, right_words_of, slipped_words
 
 FORMAT = "rungwise.report/1"
+_COUNTED, _BOUNDS = ("right=share.right", "asked=share.asked"), "interval_95=share.bounds"
 
 
 def document(found: Report, boards: Sequence[SlipShown] = ()) -> dict[str, object]:
-    """The report as JSON: every figure that the pages show, under its field's name.
-
-    Args:
-        found: the figures.
-        boards: the slips of the first page, with their circuits.
-    """
+    """The report ``found``, with ``boards`` of its first page, as JSON: each figure by its name."""
     hushed = found.hushed
+    middle = ("mean", "median", "deviation")
+    spread = middle if found.anonymous else (*middle, "least", "most")  # whose ends are somebody's
     return {
         "format": FORMAT,
-        "title": found.title,
-        "course": found.course,
-        "date": found.date,
-        "anonymous": found.anonymous,
-        "expected": found.expected,
-        "handed_in": found.count,
+        **_fields(found, "title", "course", "date", "anonymous", "expected", "handed_in=count"),
         "unclear": found.unclear,
         "unread": [
-            {"name": one.called, "file": one.file} for one in found.waiting.of(HandInState.UNREAD)
+            _fields(one, "name=called", "file") for one in found.waiting.of(HandInState.UNREAD)
         ],
-        "blank": found.blank,
-        "points_of": None if found.of is None else str(found.of),
-        "points": None if hushed else _spread(found.points, ends=not found.anonymous),
-        "share": None if hushed else _spread(found.share, ends=not found.anonymous),
+        **_fields(found, "blank", "points_of=of"),
+        "points": _fields(found.points, *spread) if found.points and not hushed else None,
+        "share": _fields(found.share, *spread) if found.share and not hushed else None,
         "histogram": None if hushed else list(found.histogram),
-        "reliability": {
-            "alpha_of_questions": found.alpha_items,
-            "alpha_of_problems": found.alpha_problems,
-            "standard_error_points": found.error,
-        },
+        "reliability": _fields(
+            found,
+            "alpha_of_questions=alpha_items",
+            "alpha_of_problems=alpha_problems",
+            "standard_error_points=error",
+        ),
         "items": [
             {
-                "number": item.number,
-                "kind": item.rung,
-                "groups": list(item.groups),
-                "of": str(item.of),
+                **_fields(item, "number", "kind=rung", "groups", "of"),
                 **{o.value: n for o, n in zip(QuestionOutcome, item.outcomes, strict=True)},
-                "difficulty": item.difficulty,
-                "discrimination": item.discrimination,
+                **_fields(item, "difficulty", "discrimination"),
             }
             for item in found.items
         ],
         "slips": [
-            {
-                "slip": slip.slip,
-                "students": slip.students,
-                "times": slip.times,
-                "points_lost": str(slip.lost),
-                "questions": list(slip.questions),
-            }
+            _fields(slip, "slip", "students", "times", "points_lost=lost", "questions")
             for slip in found.slips
         ],
         "skills": [
             {
-                "group": skill.group,
-                "kind": skill.rung,
-                "right": skill.share.right,
-                "asked": skill.share.asked,
-                "share": skill.share.value,
-                "interval_95": [skill.share.low, skill.share.high],
-                "students": skill.students,
-                "points_lost": str(skill.lost),
-                "points_of": str(skill.had),
-                "reteach": skill.weak,
+                **_fields(skill, "group", "kind=rung", *_COUNTED, "share=share.value", _BOUNDS),
+                **_fields(skill, "students", "points_lost=lost", "points_of=had", "reteach=weak"),
             }
             for skill in found.skills
         ],
@@ -92,46 +68,36 @@ def document(found: Report, boards: Sequence[SlipShown] = ()) -> dict[str, objec
             "files": [_fields(one, "file", "what", "remedy") for one in found.waiting.files],
         },
         "confusion": [
-            _fields(table, "true", "given", "counts", "others", "silent") | {"kind": table.rung}
+            _fields(table, "true", "given", "counts", "others", "silent", "kind=rung")
             for table in found.confusions
         ],
         "unexplained": [
-            _fields(one, "how", "factor", "given", "right", "times", "questions")
-            | {"kind": one.rung, "students": [found.unexplained_by[p] for p in one.students]}
+            _fields(one, "how", "factor", "given", "right", "times", "questions", "kind=rung")
+            | {"students": [found.unexplained_by[p] for p in one.students]}
             for one in found.unexplained
         ],
         "groups": _compared(found.groups),
         "variants": _compared(found.variants),
         "students": [
-            {
-                "number": one.number,
-                "name": one.name,
-                "id": one.id,
-                "group": one.group,
-                "variant": one.variant,
-                "points": str(one.points),
-                "of": str(one.of),
-            }
+            _fields(one, "number", "name", "id", "group", "variant", "points", "of")
             for one in found.standings
         ],
     }
 
 
-def _spread(found: Spread | None, *, ends: bool) -> dict[str, float | None] | None:
-    """A distribution; its two ends are somebody's."""
-    if found is None:
-        return None
-    middle = {"mean": found.mean, "median": found.median, "deviation": found.deviation}
-    return {**middle, "least": found.least, "most": found.most} if ends else middle
-
-
 def _fields(value: object, *names: str) -> dict[str, object]:
-    return {name: getattr(value, name) for name in names}
+    """Fields of a value, points as text; "kind=rung" is its field ``rung``, called "kind"."""
+    found = {}
+    for name in names:
+        key, _, field = name.partition("=")
+        one = attrgetter(field or key)(value)
+        found[key] = str(one) if isinstance(one, Fraction) else one
+    return found
 
 
 def _board(shown: SlipShown) -> dict[str, object]:
     one, board = shown.counted, shown.board
-    told: dict[str, object] = {"slip": one.slip, "points_lost": str(one.lost)}
+    told = _fields(one, "slip", "points_lost=lost")
     if board is not None:
         told |= {
             "circuit": write_circuit(board.problem.ladder, "; "),
@@ -153,17 +119,11 @@ def _compared(found: Comparison | None) -> dict[str, object] | None:
         "differences": [_difference(one) for one in found.differences],
         "questions": [
             {
-                "number": one.number,
-                "kind": one.rung,
+                **_fields(one, "number", "kind=rung"),
                 "difference": _difference(one.difference),
                 "parts": [
-                    {
-                        "right": part.share.right,
-                        "asked": part.share.asked,
-                        "interval_95": [part.share.low, part.share.high],
-                        "discrimination": part.discrimination,
-                        "discrimination_interval_95": [part.low, part.high],
-                    }
+                    _fields(part, *_COUNTED, _BOUNDS, "discrimination")
+                    | {"discrimination_interval_95": [part.low, part.high]}
                     for part in one.parts
                 ],
             }

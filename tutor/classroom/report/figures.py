@@ -54,6 +54,11 @@ class Share:
         """The share itself, 0 to 1; ``None`` where nothing was asked."""
         return self.right / self.asked if self.asked else None
 
+    @property
+    def bounds(self) -> tuple[float, float]:
+        """From where to where it may lie."""
+        return self.low, self.high
+
 
 def spread(points: Sequence[Fraction]) -> Spread | None:
     """Mean, median, deviation and range, in points; ``None`` of nothing."""
@@ -107,6 +112,13 @@ def correlation(first: Sequence[int], second: Sequence[int]) -> float | None:
     return min(1.0, size) if across >= 0 else -min(1.0, size)
 
 
+def correlated(first: Sequence[Fraction], second: Sequence[Fraction]) -> float | None:
+    """As :func:`correlation`, of ``first`` and ``second`` in points or shares of them."""
+    (one,), _ = scaled([first])
+    (other,), _ = scaled([second])
+    return correlation(one, other)
+
+
 def difficulty(points: Sequence[Fraction], of: Fraction) -> float | None:
     """The mean share of ``points``, ``of`` so many: 1 is easy.  ``None`` of nothing."""
     if not points or not of:
@@ -144,10 +156,7 @@ def measurement_error(deviation: float | None, reliability: float | None) -> flo
 def wilson(right: int, asked: int, quantile: float = Z95) -> Share:
     """The share ``right`` of ``asked`` with Wilson's interval.
 
-    Args:
-        right: how many were right.
-        asked: of how many.
-        quantile: the upper point of the normal distribution; the usual one is for 95 %.
+    The ``quantile`` is the upper point of the normal distribution; the usual one is for 95 %.
 
     Raises:
         ValueError: there are more right than asked, or fewer than none.

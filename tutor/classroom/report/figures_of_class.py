@@ -9,11 +9,12 @@ that was right until somebody has decided about it.
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from functools import lru_cache
 from typing import TypeVar
 
+from ...files.names import question_place
 from ...learning.skill_map import group_of
 from ..marking.marks import (
     ClassMarks,
@@ -21,6 +22,7 @@ from ..marking.marks import (
     ProblemMark,
     QuestionMark,
     QuestionOutcome,
+    SetApart,
     StudentMarks,
 )
 from . import figures
@@ -28,7 +30,6 @@ from .comparison import Comparison, by_group, by_variant
 from .confusion import Confusion, confusions
 from .figures import Share, Spread
 from .unexplained import Alike, unexplained
-from .waiting import NOTHING, Waiting, waiting
 
 ENOUGH = 0.7
 """A skill with a smaller share right is taught again: common practice, no source."""
@@ -101,16 +102,30 @@ class Skill:
 
 
 @dataclass(frozen=True, slots=True)
-class StudentPoints:
-    """One student's points, for the teacher alone."""
+class Waiting:
+    """What marks wait for: who is missing, what is unread, which answers nobody decided.
 
-    number: int
-    name: str
-    id: str
-    group: str
-    variant: str
-    points: Fraction
-    of: Fraction
+    ``absent`` are the students who are in no figure, ``unclear`` and ``paper`` (answers, students);
+    ``files`` are those set apart, in the order of the marks.
+    """
+
+    absent: tuple[StudentMarks, ...] = ()
+    unclear: tuple[int, int] = (0, 0)
+    paper: tuple[int, int] = (0, 0)
+    files: tuple[SetApart, ...] = ()
+
+    def of(self, state: HandInState) -> tuple[StudentMarks, ...]:
+        """Those of one ``state``."""
+        return tuple(one for one in self.absent if one.state is state)
+
+    @property
+    def nothing(self) -> bool:
+        """Whether there is nothing to wait for."""
+        return not (self.absent or self.unclear[0] or self.paper[0] or self.files)
+
+
+NOTHING = Waiting()
+"""Where all are marked, and all is decided."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,7 +154,7 @@ class Report:
     error: float | None
     slips: tuple[ClassSlipCount, ...]
     skills: tuple[Skill, ...]
-    standings: tuple[StudentPoints, ...]
+    standings: tuple[StudentMarks, ...]
     unclear: int
     blank: int
     waiting: Waiting = NOTHING
@@ -176,20 +191,12 @@ class Report:
 
 
 def report(marks: ClassMarks, *, anonymous: bool = False) -> Report:
-    """The figures of a class.
-
-    Args:
-        marks: what was marked.
-        anonymous: without names, ids, sheet numbers and anybody's own answer.
-    """
+    """The figures of a class's ``marks``; ``anonymous`` is without anybody's name, id or answer."""
     results = [s for s in marks.students if s.state is HandInState.MARKED and s.problems]
-    standings = [
-        StudentPoints(r.number, r.name, r.id, r.group, r.variant, r.points, r.of) for r in results
-    ]
-    shares = [_share(s.points, s.of) for s in standings]
-    whole = {standing.of for standing in standings}
+    shares = [r.share for r in results]
+    whole = {r.of for r in results}
     of = whole.pop() if len(whole) == 1 else None
-    points = figures.spread([s.points for s in standings]) if of is not None else None
+    points = figures.spread([r.points for r in results]) if of is not None else None
     by_item = _common([{_key(q): (q.points, q.of) for q in r.questions} for r in results])
     by_problem = _common([{p.number: (p.points, p.of) for p in r.problems} for r in results])
     alpha_problems = figures.alpha(by_problem) if by_problem else None
@@ -204,23 +211,35 @@ def report(marks: ClassMarks, *, anonymous: bool = False) -> Report:
         points=points,
         share=figures.spread(shares),
         histogram=tuple(figures.histogram(shares)),
-        items=_items(results, standings),
+        items=_items(results),
         alpha_items=figures.alpha(by_item) if by_item else None,
         alpha_problems=alpha_problems,
         error=figures.measurement_error(points.deviation, alpha_problems) if points else None,
         slips=_slips(results, anonymous=anonymous),
         skills=_skills(results),
-        standings=() if anonymous else tuple(standings),
+        standings=() if anonymous else tuple(results),
         unclear=outcomes.count(QuestionOutcome.UNCLEAR),
         blank=outcomes.count(QuestionOutcome.BLANK),
-        waiting=NOTHING if anonymous else waiting(marks),
+        waiting=NOTHING if anonymous else _waiting(marks),
         confusions=confusions(results),
         groups=_none_small(by_group(results), anonymous=anonymous),
         variants=_none_small(by_variant(results), anonymous=anonymous),
         unexplained=() if anonymous else unexplained(results),
-        unexplained_by=() if anonymous else tuple(s.name or s.id or str(s.number) for s in results),
+        unexplained_by=() if anonymous else tuple(r.called for r in results),
         anonymous=anonymous,
     )
+
+
+def _waiting(marks: ClassMarks) -> Waiting:
+    """What the ``marks`` of a class wait for."""
+    absent = tuple(s for s in marks.students if s.state is not HandInState.MARKED)
+    marked = [s for s in marks.students if s.state is HandInState.MARKED]
+    return Waiting(absent, _waits(marked, "unclear"), _waits(marked, "paper"), marks.apart)
+
+
+def _waits(students: Sequence[StudentMarks], outcome: str) -> tuple[int, int]:
+    each = [sum(q.verdict.value == outcome for q in s.questions) for s in students]
+    return sum(each), sum(map(bool, each))
 
 
 def _none_small(found: Comparison | None, *, anonymous: bool) -> Comparison | None:
@@ -229,14 +248,8 @@ def _none_small(found: Comparison | None, *, anonymous: bool) -> Comparison | No
     return None if anonymous and small else found
 
 
-@lru_cache(maxsize=4096)
-def place_of(number: str) -> Place:
-    """Question numbers in the order of the sheet: 2.1 before 10.1."""
-    return tuple(int(part) for part in number.split("."))
-
-
 def _key(question: QuestionMark) -> tuple[Place, str]:
-    return place_of(question.number), question.rung
+    return question_place(question.number), question.rung
 
 
 def _share(points: Fraction, of: Fraction) -> Fraction:
@@ -254,12 +267,10 @@ def _common(rows: list[dict[Key, tuple[Fraction, Fraction]]]) -> list[list[Fract
     return [[row[key][0] if alike else _share(*row[key]) for row in rows] for key in rows[0]]
 
 
-def _items(
-    results: list[StudentMarks], standings: list[StudentPoints]
-) -> tuple[QuestionFigures, ...]:
+def _items(results: list[StudentMarks]) -> tuple[QuestionFigures, ...]:
     asked: dict[tuple[Place, str], list[_Asked]] = defaultdict(list)
-    for result, standing in zip(results, standings, strict=True):
-        points, of = standing.points, standing.of
+    for result in results:
+        points, of = result.points, result.of
         for problem in result.problems:
             group = group_of(problem.family).value
             for question in problem.questions:
@@ -278,8 +289,7 @@ def _comparable(parts: list[tuple[Fraction, Fraction]]) -> list[Fraction]:
 def _item(asked: list[_Asked]) -> QuestionFigures:
     first = asked[0][0]
     own = _comparable([(question.points, question.of) for question, _, _ in asked])
-    (own_scaled,), _ = figures.scaled([own])
-    (rest_scaled,), _ = figures.scaled([_comparable([rest for _, _, rest in asked])])
+    rest = _comparable([rest for _, _, rest in asked])
     alike = all(question.of == first.of for question, _, _ in asked)
     outcomes = [question.verdict for question, _, _ in asked]
     return QuestionFigures(
@@ -289,9 +299,7 @@ def _item(asked: list[_Asked]) -> QuestionFigures:
         of=first.of,
         outcomes=tuple(outcomes.count(outcome) for outcome in QuestionOutcome),
         difficulty=figures.difficulty(own, first.of if alike else Fraction(1)),
-        discrimination=(
-            figures.correlation(own_scaled, rest_scaled) if len(asked) >= FEW_ASKED else None
-        ),
+        discrimination=figures.correlated(own, rest) if len(asked) >= FEW_ASKED else None,
     )
 
 
@@ -304,14 +312,14 @@ def _slips(results: list[StudentMarks], *, anonymous: bool) -> tuple[ClassSlipCo
     for place, result in enumerate(results):
         for problem in result.problems:
             for question in problem.questions:
-                if question.verdict is QuestionOutcome.WRONG and question.slips:
-                    found[question.slips[0].slip].add(place, problem, question)
+                if question.slip:
+                    found[question.slip].add(place, problem, question)
     counted = [
         ClassSlipCount(
             slip,
             len(tally.students),
             tally.times,
-            tuple(sorted(tally.questions, key=place_of)),
+            tuple(sorted(tally.questions, key=question_place)),
             "" if anonymous else tally.sentence,
             tally.lost,
             tuple(sorted(tally.asked, key=lambda key: (*(-n for n in tally.asked[key]), key))),
@@ -334,7 +342,7 @@ class _SlipTally:
         """By kind of question and family, the points it cost there and how often."""
 
     def add(self, student: int, problem: ProblemMark, question: QuestionMark) -> None:
-        lost, key = question.of - question.points, (question.rung, problem.family)
+        lost, key = question.lost, (question.rung, problem.family)
         self.students.add(student)
         self.times += 1
         self.questions.add(question.number)
@@ -385,7 +393,7 @@ class _Tally:
             self.right += question.verdict.passed
             self.students.add(student)
             self.had += question.of
-            self.lost += question.of - question.points
+            self.lost += question.lost
 
 
 def _by_need(skill: Skill) -> tuple[float, int, str, str]:

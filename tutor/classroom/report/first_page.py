@@ -32,7 +32,7 @@ from ...phrases.skills import rung_words, slip_words
 from ..marking.marks import HandInState
 from .figures import FEW
 from .figures_of_class import TOO_FEW, ClassSlipCount, Report
-from .in_words import DASH, percent, points, say, some
+from .in_words import DASH, TableCells, line, percent, points, say, some, table
 
 MOST_SHOWN = 3
 MOST_NAMED = 3
@@ -52,11 +52,7 @@ class SlipShown:
 
 
 def shown_slips(found: Report) -> tuple[SlipShown, ...]:
-    """The slips that cost most points, each with a circuit for the board; draws circuits.
-
-    Args:
-        found: the figures of the class.
-    """
+    """The slips that cost most points, each with a circuit for the board; draws circuits."""
     return tuple(SlipShown(one, _board(one)) for one in found.costliest[:MOST_SHOWN])
 
 
@@ -74,13 +70,9 @@ def _board(one: ClassSlipCount) -> BoardCircuit | None:
 
 
 def opening(found: Report) -> Iterator[Block]:
-    """What stands above all else: how many sheets, how good, how much waits.
-
-    Args:
-        found: the figures of the class.
-    """
+    """What stands above all else: how many sheets, how good, how much waits."""
     if not found.count:
-        yield Paragraph(say("head.none"))
+        yield line("head.none")
         return
     rows = [(Cell(say("head.sheets", count=found.count, expected=found.expected)), "head.marked")]
     if found.share is not None and not found.hushed:
@@ -90,20 +82,15 @@ def opening(found: Report) -> Iterator[Block]:
         rows.append((Cell(str(waits)), "head.waiting"))
     yield KeyFigures(tuple((cell, say(key)) for cell, key in rows))
     if found.anonymous:
-        yield Paragraph(say("head.anonymous.say"))
+        yield line("head.anonymous.say")
     if found.few:
-        yield Paragraph(say("head.few", few=FEW), tone="small")
+        yield line("head.few", "small", few=FEW)
     if found.hushed:
-        yield Paragraph(say("head.anonymous.hushed", few=TOO_FEW), tone="caution")
+        yield line("head.anonymous.hushed", "caution", few=TOO_FEW)
 
 
 def first_page(found: Report, boards: Sequence[SlipShown]) -> Iterator[Division]:
-    """The sections of the first page.
-
-    Args:
-        found: the figures of the class.
-        boards: the slips to show.
-    """
+    """The sections of the first page of a report ``found``, with the slips on its ``boards``."""
     if boards:
         blocks = [_beside(place, shown, found) for place, shown in enumerate(boards, 1)]
         yield Division(say("costly.title", count=len(boards)), tuple(blocks))
@@ -121,9 +108,7 @@ def _beside(place: int, shown: SlipShown, found: Report) -> PageBeside:
     )
     title = say("costly.name", place=place, slip=sentence_case(slip_words(one.slip)))
     if board is None:
-        return PageBeside(
-            title, None, (Paragraph(told), Paragraph(say("costly.none"), tone="small"))
-        )
+        return PageBeside(title, None, (Paragraph(told), line("costly.none", "small")))
     question = board.question
     rows = (
         (say("costly.asked"), rung_words(question.rung)),
@@ -163,9 +148,9 @@ def _in_words(question: Question, value: Answer) -> str:
 def _waits(found: Report) -> Iterator[Block]:
     waits = found.waiting
     if waits.nothing:
-        yield Paragraph(say("waits.nothing"))
+        yield line("waits.nothing")
         return
-    rows: list[tuple[str | Cell, ...]] = []
+    rows: list[TableCells] = []
     for state in (HandInState.MISSING, HandInState.UNREAD, HandInState.APART):
         if there := waits.of(state):
             names = [_named(one.called, one.file, state) for one in there]
@@ -176,8 +161,8 @@ def _waits(found: Report) -> Iterator[Block]:
     if waits.files:
         files = [shortened(clean(one.file), _FILE) for one in waits.files]
         rows.append(_row("files", len(files), some(files, MOST_NAMED)))
-    heads = (say("waits.what"), say("waits.who"))
-    yield Table(say("waits.title"), heads, tuple(rows), (False, False), (1, 0))
+    keys = ("what", "who")
+    yield table("waits", keys, rows, keys, ("who", "what"))
 
 
 def _named(called: str, file: str, state: HandInState) -> str:
@@ -187,17 +172,13 @@ def _named(called: str, file: str, state: HandInState) -> str:
     return say("waits.named", name=name, file=shortened(clean(file), _FILE))
 
 
-def _row(key: str, count: int, who: str) -> tuple[str | Cell, ...]:
+def _row(key: str, count: int, who: str) -> TableCells:
     return Cell(say(f"waits.{key}", count=count), say(f"waits.mend-{key}")), Typed(who)
 
 
 def absent_blocks(found: Report) -> Iterator[Block]:
-    """Everybody who is in no figure of the report.
-
-    Args:
-        found: the figures of the class.
-    """
-    yield Paragraph(say("absent.say"))
+    """Everybody who is in no figure of the report."""
+    yield line("absent.say")
     rows = (
         (
             f"{one.number:02d}",
@@ -210,10 +191,4 @@ def absent_blocks(found: Report) -> Iterator[Block]:
         for one in found.waiting.absent
     )
     heads = ("number", "name", "id", "group", "state", "file")
-    yield Table(
-        say("absent.title"),
-        tuple(say(f"absent.{key}") for key in heads),
-        tuple(rows),
-        (True, False, False, False, False, False),
-        (1, 5),
-    )
+    yield table("absent", heads, rows, heads[1:], ("name", "file"))

@@ -1,16 +1,18 @@
-"""Figures of a class report as they are written, and the names of what they are about."""
+"""Figures of a class report as they are written, their names, and the tables they stand in."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Iterable, Sequence
 from fractions import Fraction
 
 from ....problems.catalogue.groups import SkillGroup
+from ...documents.pages_form import Cell, Paragraph, Table
 from ...language.texts import speaker
 from ...phrases.skills import skill_parts
 
 say = speaker("report")
 DASH = "–"
+TableCells = tuple[str | Cell, ...]
 
 
 def points(value: Fraction | float) -> str:
@@ -49,3 +51,35 @@ def some(texts: Sequence[str], most: int) -> str:
     more = len(texts) - most
     listed = "; ".join(texts[:most])
     return say("head.more", listed=listed, count=more) if more > 0 else listed
+
+
+def line(key: str, tone: str = "", **values: object) -> Paragraph:
+    """The text of a ``key``, filled with ``values``, as a paragraph of a ``tone``."""
+    return Paragraph(say(key, **values), tone=tone)
+
+
+def table(
+    name: str,
+    keys: Sequence[str],
+    rows: Iterable[TableCells],
+    texts: Collection[str] = (),
+    wide: Sequence[str] = (),
+    caption: str = "",
+) -> Table:
+    """A table whose heads are the texts ``name.key``.
+
+    Args:
+        name: of the section that the words stand in.
+        keys: of the columns, in order.
+        rows: cells in the order of the keys.
+        texts: the columns that hold no numbers.
+        wide: the columns that take the room that is left; the first where none is named.
+        caption: the key of what the table is; without one ``name.title``.
+    """
+    return Table(
+        say(caption or f"{name}.title"),
+        tuple(say(f"{name}.{key}") for key in keys),
+        tuple(rows),
+        tuple(key not in texts for key in keys),
+        tuple(map(list(keys).index, wide)) or (0,),
+    )

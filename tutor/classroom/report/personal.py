@@ -25,10 +25,10 @@ from ....problems.slips.order import SLIPS
 from ...language.texts import plain
 from ...learning.skill_map import group_of
 from ...phrases.skills import slip_words
-from ..marking.marks import ClassMarks, HandInState, QuestionOutcome, StudentMarks
+from ..marking.marks import ClassMarks, HandInState, StudentMarks
 from .figures_of_class import Report
 from .in_words import say
-from .plan import digest_of, plan_head, seed_of, toml_list, toml_text
+from .plan import digest_of, plan_head, seed_of, toml_lines
 
 MOST_SLIPS = 3
 """Slips that one sheet comes back to, those first that cost its student most."""
@@ -102,9 +102,9 @@ def _slips_of(result: StudentMarks) -> dict[str, _Made]:
     made: dict[str, _Made] = defaultdict(_Made)
     for problem in result.problems:
         for question in problem.questions:
-            if question.verdict is QuestionOutcome.WRONG and question.slips:
-                one = made[question.slips[0].slip]
-                one.lost += question.of - question.points
+            if question.slip:
+                one = made[question.slip]
+                one.lost += question.lost
                 one.families.add(problem.family)
     return dict(made)
 
@@ -115,10 +115,9 @@ def _rungs(results: Sequence[StudentMarks]) -> dict[str, list[Rung]]:
     times: dict[str, Counter[Rung]] = defaultdict(Counter)
     for result in results:
         for question in result.questions:
-            if question.verdict is QuestionOutcome.WRONG and question.slips:
-                slip = question.slips[0].slip
-                if (rung := known.get((slip, question.rung))) and section_of(rung) is not None:
-                    times[slip][rung] += 1
+            rung = known.get((question.slip, question.rung))
+            if rung and section_of(rung) is not None:
+                times[question.slip][rung] += 1
     order = list(Rung)
     return {
         slip: sorted(counts, key=lambda rung: (-counts[rung], order.index(rung)))
@@ -208,11 +207,13 @@ def _written(one: _SlipSection, results: Sequence[StudentMarks], *, others: bool
     (slip,) = section.slips
     yield "[[sections]]"
     yield f"# {say('follow-up.comment-slip', slip=slip_words(slip), count=len(one.students))}"
-    yield f"task = {toml_text(section.task.value)}"
-    yield f"families = {toml_list(section.families)}"
-    yield f"problems = {section.count}"
-    yield f"ask = {toml_list(rung.value for rung in Rung if rung in section.ask)}"
-    yield f"slips = {toml_list(section.slips)}"
+    yield from toml_lines(
+        task=section.task,
+        families=section.families,
+        problems=section.count,
+        ask=[rung for rung in Rung if rung in section.ask],
+        slips=section.slips,
+    )
     yield from _students([results[place] for place in one.students])
     if others:
         yield f"# {say('follow-up.comment-others')}"
@@ -229,8 +230,7 @@ def _written_harder(section: PlanSection, students: Sequence[StudentMarks]) -> I
 
 def _students(students: Sequence[StudentMarks]) -> Iterator[str]:
     """What a plan calls them (``sheets/addressed.py``), each once."""
-    names = dict.fromkeys(_called(student) for student in students)
-    yield f"students = {toml_list(list(names))}"
+    yield from toml_lines(students=list(dict.fromkeys(map(_called, students))))
 
 
 def _called(student: StudentMarks) -> str:

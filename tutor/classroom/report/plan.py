@@ -16,10 +16,9 @@ from itertools import islice
 
 from ....problems.catalogue.families import FAMILIES
 from ....problems.catalogue.groups import SkillGroup
-from ....problems.questions.kinds import REASON_OF
 from ....problems.questions.model import Rung, Task
 from ....problems.sheets.model import PLAN_FORMAT, Paper, PlanSection, Symbols
-from ....problems.sheets.problems import ASKABLE, WAYS, bare, can_ask
+from ....problems.sheets.problems import ASKABLE, EXPLAINED, WAYS, bare, can_ask
 from ...language.texts import plain
 from ...learning.skill_map import TASK_OF, group_of
 from ..marking.marks import ClassMarks
@@ -37,8 +36,6 @@ _MOST_TITLE = 200
 
 _PLAIN: Mapping[str, str] = {}
 _STYLES: Mapping[str, type[StrEnum]] = {"symbols": Symbols, "paper": Paper}
-
-_ANSWER_OF = {reason: rung for rung, reason in REASON_OF.items()}
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,12 +62,9 @@ def follow_up(found: Report, made_of: str, style: Mapping[str, str] = _PLAIN) ->
 
 
 def seed_of(made_of: str, found: Report, what: str = "follow-up") -> int:
-    """The seed of the sheet after a report, 2⁶¹ to 2⁶² − 1.
+    """The seed, 2⁶¹ to 2⁶² − 1, of the sheet after the report ``found``.
 
-    Args:
-        made_of: the digest of what was marked.
-        found: the report.
-        what: tells one plan after it from another.
+    Marks are told apart by their digest ``made_of``, plans after one report by ``what`` they are.
     """
     text = json.dumps([f"rungwise {what}", made_of, found.title, found.course, found.date])
     return int.from_bytes(sha256(text.encode()).digest()[:8], "big") >> 3 | 1 << 61
@@ -132,7 +126,7 @@ def _fit(names: Sequence[str], section: PlanSection) -> tuple[str, ...]:
 def _with_answers(skills: Sequence[Skill]) -> tuple[Rung, ...]:
     """The kinds of question in the order of a climb; a reason only with what it explains."""
     asked = {Rung(skill.rung) for skill in skills}
-    asked |= {_ANSWER_OF[rung] for rung in asked if rung in _ANSWER_OF}
+    asked |= {EXPLAINED[rung] for rung in asked if rung in EXPLAINED}
     return tuple(rung for rung in Rung if rung in asked)
 
 
@@ -154,17 +148,19 @@ def plan_head(found: Report, seed: int, style: Mapping[str, str], which: str) ->
         style: as for :func:`follow_up`.
         which: the key of what is said of the plan: "class" or "each".
     """
+    course = plain(found.course).strip()[:_MOST_TITLE].strip()
+    styles = {  # marks may hold anything
+        name: style[name] for name, values in _STYLES.items() if style.get(name) in tuple(values)
+    }
     yield f"# {say(f'follow-up.comment-{which}')}"
-    yield f"format = {toml_text(PLAN_FORMAT)}"
-    yield f"title = {toml_text(_title(found))}"
-    if course := plain(found.course).strip()[:_MOST_TITLE].strip():
-        yield f"course = {toml_text(course)}"
-    yield f"instructions = {toml_text(say(f'follow-up.instructions-{which}'))}"
+    yield from toml_lines(
+        format=PLAN_FORMAT,
+        title=_title(found),
+        **({"course": course} if course else {}),
+        instructions=say(f"follow-up.instructions-{which}"),
+    )
     yield f"# {say('follow-up.comment-seed')}"
-    yield f"seed = {seed}"
-    for name, values in _STYLES.items():
-        if style.get(name) in [value.value for value in values]:  # marks may hold anything
-            yield f"{name} = {toml_text(style[name])}"
+    yield from toml_lines(seed=seed, **styles)
 
 
 def _title(found: Report) -> str:
@@ -184,20 +180,25 @@ def _section(section: SectionWanted) -> Iterator[str]:
         )
         yield f"# {told}"
     # No title: the group's name would tell how many poles there are, or which parts are idle.
-    yield f"task = {toml_text(section.task.value)}"
-    yield f"families = {toml_list(section.families)}"
-    yield f"problems = {PROBLEMS}"
-    yield f"ask = {toml_list(rung.value for rung in section.ask)}"
+    yield from toml_lines(
+        task=section.task, families=section.families, problems=PROBLEMS, ask=section.ask
+    )
     kinds = [f"{s.rung} = {points(s.of)}" for s in section.skills if s.of != 1]
     if kinds:
         yield f"points = {{ each = 1, {', '.join(kinds)} }}"
 
 
-def toml_list(texts: Sequence[str] | Iterator[str]) -> str:
-    """Texts as an array of TOML 1.0."""
-    return f"[{', '.join(map(toml_text, texts))}]"
+def toml_lines(**values: str | int | Sequence[str]) -> Iterator[str]:
+    """Keys and ``values`` of TOML 1.0, a line each: texts, whole numbers, arrays of texts."""
+    for key, value in values.items():
+        if isinstance(value, int):
+            yield f"{key} = {value}"
+        elif isinstance(value, str):
+            yield f"{key} = {_toml(value)}"
+        else:
+            yield f"{key} = [{', '.join(map(_toml, value))}]"
 
 
-def toml_text(text: str) -> str:
+def _toml(text: str) -> str:
     """A basic string of TOML 1.0: JSON's escapes, and DEL, which JSON leaves as it is."""
     return json.dumps(text, ensure_ascii=False).replace("\x7f", "\\u007F")

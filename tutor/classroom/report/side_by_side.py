@@ -10,7 +10,7 @@ from ...language.apostrophes import Typed
 from .comparison import LEAST_COMPARED, Comparison, Difference, QuestionInPart
 from .confusion import Confusion
 from .figures_of_class import Report
-from .in_words import DASH, percent, rung_name, say, signed, some
+from .in_words import DASH, line, percent, rung_name, say, signed, some, table
 from .unexplained import Alike
 
 MOST_ALIKE = 25
@@ -21,18 +21,14 @@ _NAME = 30
 
 
 def confusion_blocks(found: Report) -> Iterator[Block]:
-    """What was taken for what.
-
-    Args:
-        found: the figures of the class.
-    """
+    """What was taken for what."""
     tables = [table for table in found.confusions if table.wrong]
     if not found.confusions:
         return
     if not tables:
-        yield Paragraph(say("confusion.none"))
+        yield line("confusion.none")
         return
-    yield Paragraph(say("confusion.say"))
+    yield line("confusion.say")
     yield from map(_confusion, tables)
 
 
@@ -80,50 +76,36 @@ def _short(answer: str, unit: str) -> str:
 
 
 def unexplained_blocks(found: Report) -> Iterator[Block]:
-    """The wrong answers that no slip explains.
-
-    Args:
-        found: the figures of the class.
-    """
+    """The wrong answers that no slip explains."""
     if not found.unexplained:
         return
-    yield Paragraph(say("unexplained.say"))
+    yield line("unexplained.say")
     rows = []
     for one in found.unexplained[:MOST_ALIKE]:
         who = [shortened(clean(found.unexplained_by[place]), _NAME) for place in one.students]
         rows.append(
             (
                 rung_name(one.rung),
-                Cell(_told(one), _example(one)),
+                _told(one),
                 str(one.times),
                 Typed(some(who, MOST_NAMED)),
                 some(one.questions, MOST_NAMED).replace(";", ","),
             )
         )
-    heads = tuple(
-        say(f"unexplained.{key}") for key in ("kind", "what", "times", "who", "questions")
-    )
-    numeric = (False, False, True, False, False)
-    yield Table(say("unexplained.title"), heads, tuple(rows), numeric, (3, 1))
+    texts = ("kind", "what", "who", "questions")
+    heads = ("kind", "what", "times", "who", "questions")
+    yield table("unexplained", heads, rows, texts, ("who", "what"))
     if more := found.unexplained[MOST_ALIKE:]:
         times = sum(one.times for one in more)
-        yield Paragraph(say("unexplained.more", kinds=len(more), times=times), tone="small")
+        yield line("unexplained.more", "small", kinds=len(more), times=times)
 
 
-def _told(one: Alike) -> str:
+def _told(one: Alike) -> Cell:
+    """How the answers are alike, and below it the first of them."""
+    first = Typed(say("unexplained.same", given=_answer(one.given), right=_answer(one.right)))
     if one.how == "same":
-        return _example_of(one)
-    return say(f"unexplained.{one.how}", factor=one.factor)
-
-
-def _example(one: Alike) -> str:
-    if one.how == "same":
-        return ""
-    return _example_of(one)
-
-
-def _example_of(one: Alike) -> str:
-    return Typed(say("unexplained.same", given=_answer(one.given), right=_answer(one.right)))
+        return Cell(first)
+    return Cell(say(f"unexplained.{one.how}", factor=one.factor), first)
 
 
 def _answer(text: str) -> str:
@@ -131,22 +113,14 @@ def _answer(text: str) -> str:
 
 
 def group_blocks(found: Report) -> Iterator[Block]:
-    """The groups of the roster side by side.
-
-    Args:
-        found: the figures of the class.
-    """
+    """The groups of the roster side by side."""
     if found.groups is not None:
         yield from _parts(found.groups, "groups")
         yield from _differences(found.groups, "groups")
 
 
 def variant_blocks(found: Report) -> Iterator[Block]:
-    """The variants of the sheet side by side, and their questions.
-
-    Args:
-        found: the figures of the class.
-    """
+    """The variants of the sheet side by side, and their questions."""
     if found.variants is None:
         return
     yield from _parts(found.variants, "variants")
@@ -155,7 +129,7 @@ def variant_blocks(found: Report) -> Iterator[Block]:
 
 
 def _parts(compared: Comparison, name: str) -> Iterator[Block]:
-    rows = tuple(
+    rows = (
         (
             Typed(_called(part.name)),
             str(part.count),
@@ -165,13 +139,13 @@ def _parts(compared: Comparison, name: str) -> Iterator[Block]:
         )
         for part in compared.parts
     )
-    heads = tuple(say(f"parts.{key}") for key in ("name", "count", "mean", "deviation", "interval"))
-    yield Table(say(f"{name}.title"), heads, rows, (False, True, True, True, True))
+    heads = ("name", "count", "mean", "deviation", "interval")
+    yield table("parts", heads, rows, ("name",), caption=f"{name}.title")
 
 
 def _differences(compared: Comparison, name: str) -> Iterator[Block]:
     if not compared.differences:
-        yield Paragraph(say("parts.few", few=LEAST_COMPARED), tone="small")
+        yield line("parts.few", "small", few=LEAST_COMPARED)
     for one in compared.differences:
         values = {
             "first": _called(one.first if one.value >= 0 else one.second),
@@ -181,9 +155,9 @@ def _differences(compared: Comparison, name: str) -> Iterator[Block]:
             "high": _points(one.high if one.value >= 0 else -one.low),
         }
         key = "clear" if one.clear else "unclear"
-        yield Paragraph(say(f"parts.{key}", **values))
+        yield line(f"parts.{key}", **values)
         if one.clear:
-            yield Paragraph(say(f"{name}.caution", **values), tone="small")
+            yield line(f"{name}.caution", "small", **values)
 
 
 def _questions(compared: Comparison) -> Iterator[Block]:
@@ -194,7 +168,7 @@ def _questions(compared: Comparison) -> Iterator[Block]:
     if clear:
         yield Paragraph(say("variants.differ", numbers=", ".join(clear)))
     else:
-        yield Paragraph(say("variants.alike"))
+        yield line("variants.alike")
     names = [_called(part.name) for part in compared.parts]
     heads = [say("items.number"), say("items.kind")]
     heads += [say("variants.right", name=name) for name in names]
@@ -212,7 +186,7 @@ def _questions(compared: Comparison) -> Iterator[Block]:
     )
     numeric = (False, False) + (True,) * (2 * len(names) + 1)
     yield Table(say("variants.questions"), tuple(heads), rows, numeric, (1,))
-    yield Paragraph(say("variants.source"), tone="small")
+    yield line("variants.source", "small")
 
 
 def _share(part: QuestionInPart) -> str:

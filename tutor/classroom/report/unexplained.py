@@ -18,6 +18,7 @@ from itertools import groupby
 from ....problems.quantities.convert import to_asked
 from ....problems.quantities.read import read_quantity
 from ....problems.quantities.units import QuantityError
+from ...files.names import question_place
 from ..marking.marks import QuestionMark, QuestionOutcome, StudentMarks
 from .confusion import in_words
 
@@ -69,11 +70,7 @@ class _Wrong:
 
 
 def unexplained(results: Iterable[StudentMarks]) -> tuple[Alike, ...]:
-    """Groups of answers that are alike, the most frequent first; single ones last.
-
-    Args:
-        results: the students whose sheets were marked.
-    """
+    """Answers of the students marked that are alike, the most frequent first; single ones last."""
     wrong = [_wrong(place, q) for place, r in enumerate(results) for q in r.questions if _open(q)]
     by_factor: dict[int, tuple[str, str, str]] = {}
     for key, members in _by_factor(wrong):
@@ -120,12 +117,7 @@ def _wrong(student: int, question: QuestionMark) -> _Wrong:
 
 @lru_cache(maxsize=8192)
 def figure(text: str, unit: str) -> float | None:
-    """A figure as marks write it, in a unit or in one of its dimension; ``None`` for none.
-
-    Args:
-        text: such as "1.59 kHz".
-        unit: the unit that it is wanted in.
-    """
+    """A ``text`` such as "1.59 kHz" in a ``unit`` of its dimension; ``None`` for no figure."""
     try:
         found = read_quantity(text, unit)
         return to_asked(float(found.value), found.unit, unit)
@@ -196,5 +188,5 @@ def _group(key: tuple[str, ...], members: list[_Wrong]) -> Alike:
         right=first.right,
         times=len(members),
         students=tuple(sorted({m.student for m in members})),
-        questions=tuple(sorted(numbers, key=lambda n: tuple(map(int, n.split("."))))),
+        questions=tuple(sorted(numbers, key=question_place)),
     )

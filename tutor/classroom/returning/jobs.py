@@ -23,15 +23,7 @@ STEM = "returned"
 
 @dataclass(frozen=True, slots=True)
 class ReturnJob:
-    """One student's page to be made.
-
-    Attributes:
-        entry: the student.
-        marks: theirs.
-        key: the bytes of their ``key.json``.
-        path: where that lies.
-        formats: what the page is made as.
-    """
+    """One student's page to be made; ``key`` are the bytes of the ``key.json`` at ``path``."""
 
     entry: ClassMember
     marks: StudentMarks

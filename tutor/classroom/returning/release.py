@@ -25,7 +25,7 @@ from ...language.texts import plain, speaker
 from ...version import VERSION
 from ..handins.table import BadTable
 from ..interchange.class_folder import ClassFolder, key_path
-from ..making.workers import Workers
+from ..making.workers import Workers, batches
 from ..marking.folder import read_plain
 from ..marking.made_class import MOST_KEY, ClassMember, person
 from ..marking.marks import ClassMarks, HandInState, StudentMarks, student_document
@@ -50,15 +50,9 @@ class ReturnState(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Returning:
-    """What is to be given back.
+    """What is to be given back to the students of some ``numbers`` (of none: to all).
 
-    Attributes:
-        folder: the class.
-        marks: its marks.
-        place: the folder the marks lie in.
-        to: where the pages go.
-        numbers: the students; empty for all.
-        formats: what pages are made as.
+    The marks lie in the folder ``place``; the pages go ``to`` another.
     """
 
     folder: ClassFolder
@@ -99,12 +93,9 @@ class ReturnOutcome:
 def give_back(
     job: Returning, workers: Workers, tell: Callable[[int, int], None] = lambda done, of: None
 ) -> ReturnOutcome:
-    """Make the pages that are not there, or have changed.
+    """Have ``workers`` make the pages of a ``job`` that are not there, or have changed.
 
-    Args:
-        job: what is to be given back.
-        workers: who makes the pages.
-        tell: called with how many students are done, and how many there are.
+    ``tell`` is called with how many students are done, and how many there are.
 
     Raises:
         SheetError: the marks are of other sheets, or a key can't be read; nothing more is written.
@@ -148,8 +139,8 @@ class _Run:
         made = [(entry, marks, self._job_of(entry, marks)) for entry, marks in self._wanted]
         jobs = [job for _, _, job in made if job is not None]
         plan = self._job.folder.plan
-        batches = ((plan, jobs[first : first + BATCH]) for first in range(0, len(jobs), BATCH))
-        results = (one for batch in workers.in_order(return_batch, batches) for one in batch)
+        work = ((plan, batch) for batch in batches(jobs, BATCH))
+        results = (one for batch in workers.in_order(return_batch, work) for one in batch)
         for done, (entry, marks, job) in enumerate(made, 1):
             if job is None:
                 self.outcome.students.append((marks, ReturnState.SAME))
@@ -213,11 +204,12 @@ class _Run:
 
     def _stale(self, folder: str, files: Collection[str]) -> list[str]:
         """Files of ours in other formats, which would say what is no longer so."""
-        names = (f"{STEM}.{ending}" for ending in FORMATS.values())
-        return [name for name in names if name not in files and self._is_ours(folder, name)]
-
-    def _is_ours(self, folder: str, name: str) -> bool:
-        return self._ledger.is_ours(folder, name, self._digest(f"{folder}/{name}"))
+        return [
+            name
+            for name in (f"{STEM}.{ending}" for ending in FORMATS.values())
+            if name not in files
+            and self._ledger.is_ours(folder, name, self._digest(f"{folder}/{name}"))
+        ]
 
 
 @dataclass(frozen=True, slots=True)
@@ -229,12 +221,7 @@ class _Given:
 
 
 class _Ledger:
-    """What was given back before, to one place.
-
-    Args:
-        path: the file.
-        where: the place.
-    """
+    """What was given back before, to one place."""
 
     def __init__(self, path: Path, where: str) -> None:
         self._path, self._where = path, where
@@ -255,23 +242,11 @@ class _Ledger:
         self._ours |= {(folder, name, found) for name, found in given.files}
 
     def is_ours(self, folder: str, name: str, found: str) -> bool:
-        """Whether a file was written by us.
-
-        Args:
-            folder: the student's.
-            name: the file's.
-            found: its digest.
-        """
+        """Whether the file ``name`` of a ``folder`` was written by us: by its digest ``found``."""
         return (folder, name, found) in self._ours
 
     def note(self, folder: str, source: str, files: Mapping[str, str]) -> None:
-        """Write down what is about to be put in place.
-
-        Args:
-            folder: the student's.
-            source: what the page is made of.
-            files: name → digest.
-        """
+        """Write down ``files`` (name → digest) of a ``source``, about to go into a ``folder``."""
         document = {"to": self._where, "folder": folder, "source": source, "files": files}
         line = json.dumps(document).encode() + b"\n"
         append(self._path, line if self._whole else b"\n" + line)
@@ -296,11 +271,9 @@ def _lines(data: bytes, where: str) -> Iterator[tuple[str, _Given]]:
 
 
 def chosen(members: Iterable[ClassMember], words: str) -> list[int]:
-    """The numbers of students in a list with commas or semicolons: by number, range, id or name.
+    """The numbers of the ``members`` in a list of ``words``, such as "3, 7-9, Ann Other".
 
-    Args:
-        members: the class.
-        words: such as "3, 7-9, Ann Other".
+    Commas or semicolons part numbers, ranges, ids and names.
 
     Raises:
         ValueError: nobody is called so, or several are; the message says which.

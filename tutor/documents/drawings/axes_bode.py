@@ -14,6 +14,7 @@ from ....problems.questions.curve_reading import value_at
 from ....problems.sketches.model import GainSketch, PhaseSketch, same
 from ....problems.sketches.write import decibels, hertz, signed
 from ....problems.sketches.write import write as write_sketch
+from ...figures.bode.chart import default_decades
 from ...language.texts import fill
 from .axes_grid import MARGIN, LabelPlacer, PlotArea, around, curve, grid, legend
 from .svg import TEXT_WIDTH, Label, Pen, Rect, VectorDrawing, symbol, upright
@@ -100,18 +101,13 @@ def solved(
 
 
 def response(facts: Facts, *, phase: bool = False, room: float = TEXT_WIDTH) -> VectorDrawing:
-    """Straight lines and exact curve on paper cut to measure.
+    """Straight lines and exact curve of ``facts`` on paper at most ``room`` points wide.
 
-    Args:
-        facts: of the circuit.
-        phase: the phase instead of the gain.
-        room: points that it may be wide.
+    They are of the gain, or with ``phase`` of the phase.
     """
     from ....problems.sketches.truth import true_gain, true_phase
 
-    sizes = [abs(root) / TWO_PI for root in (*facts.poles, *facts.zeros) if root]
-    low = math.floor(math.log10(min(sizes, default=1e3)) - 1.5)
-    high = math.ceil(math.log10(max(sizes, default=1e3)) + 1.5)
+    low, high = default_decades(facts)
     if phase:
         seen = [v for _, v in phase_stick(facts).points] + [facts.phase_low, facts.phase_high]
         bottom = min(-90.0, 90.0 * math.floor(min(seen) / 90 - 1e-6))
@@ -130,11 +126,9 @@ def response(facts: Facts, *, phase: bool = False, room: float = TEXT_WIDTH) -> 
 
 
 def given(points: Sequence[tuple[float, float]], room: float = TEXT_WIDTH) -> VectorDrawing:
-    """A gain that is given, and nothing worked out of it.
+    """A gain that is given by ``points`` (Hz, dB) from left to right, and nothing worked out of it.
 
-    Args:
-        points: (Hz, dB) from left to right.
-        room: points that it may be wide.
+    It is at most ``room`` points wide.
 
     Raises:
         ValueError: there are fewer than two points.
@@ -193,10 +187,7 @@ def _drawn(facts: Facts, plot: PlotArea, sketch: GainSketch | PhaseSketch) -> Ve
     phase = isinstance(sketch, PhaseSketch)
     grid(pen, plot, upright(_title(phase)))
     sticks = phase_stick(facts) if phase else stick(facts)
-    first, last = 10.0**plot.low, 10.0**plot.high
-    corners = sticks.points if isinstance(sticks, PhaseStick) else sticks.breaks
-    bends = [(f, v) for f, v in corners if first < f < last]
-    lines = plot.at([(first, sticks.at(first)), *bends, (last, sticks.at(last))])
+    lines = plot.at(straight(sticks, plot.low, plot.high))
     course = plot.at(exact(facts, plot.low, plot.high, phase))
     marks = LabelPlacer(pen, plot.area)
     marks.avoid(lines, 1.6)
@@ -213,6 +204,14 @@ def _drawn(facts: Facts, plot: PlotArea, sketch: GainSketch | PhaseSketch) -> Ve
     legend(pen, plot.wide, [(fill("paper_figures", key), style) for key, style in styles])
     key = "bode.solved-phase" if phase else "bode.solved-gain"
     return pen.drawing(_title(phase), _about(key, plot, ("sketch", write_sketch(sketch))))
+
+
+def straight(sticks: Stick | PhaseStick, low: float, high: float) -> list[tuple[float, float]]:
+    """Straight lines, ``sticks``, as (Hz, value) from 10^``low`` to 10^``high`` Hz."""
+    first, last = 10.0**low, 10.0**high
+    corners = sticks.points if isinstance(sticks, PhaseStick) else sticks.breaks
+    bends = [(f, v) for f, v in corners if first < f < last]
+    return [(first, sticks.at(first)), *bends, (last, sticks.at(last))]
 
 
 def exact(

@@ -11,18 +11,17 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from ....problems.questions.exhibit import Chart, Exhibit, Plot
+from ...figures.canvas.scales import nice, prefix_of
 from ...figures.exhibit import LETTERS, log_ticks, tick_label
-from ...figures.step import PREFIXES, nice
 from ...language.texts import fill
 from ...phrases.exhibits import told
 from .axes_bode import ratio
-from .axes_grid import MARGIN, TICK, LabelPlacer, around, clipped, inside
+from .axes_grid import MARGIN, TICK, LabelPlacer, around, clipped, inside, ruled
 from .axes_grid import PlotArea as Paper
 from .axes_plane import WIDE as PLANE_WIDE
 from .axes_plane import RootMap, legend, plane
 from .slide import PATTERNS
 from .svg import (
-    CAP,
     MINUS,
     TEXT_WIDTH,
     Label,
@@ -51,16 +50,10 @@ _STEPS = {
     Chart.PHASE: (10.0, 15.0, 30.0, 45.0, 90.0, 180.0),
 }
 _HAIR = 0.004
-_THICK, _FAINT = "#777", "#b4b4b4"
 
 
 def drawing(shown: Exhibit, room: float = TEXT_WIDTH) -> VectorDrawing:
-    """An exhibit at most so wide.
-
-    Args:
-        shown: the exhibit.
-        room: points that it may be wide.
-    """
+    """An exhibit that is ``shown`` at most ``room`` points wide."""
     pen = Pen()
     room = min(room, TEXT_WIDTH)
     apart = len(shown.plots) > 1 and not shown.together
@@ -134,8 +127,7 @@ def _curves(
     high = min(points[-1][0] for points in every)
     values = [y for points in every for _, y in points]
     if shown.chart is Chart.STEP:
-        size = max(map(abs, values)) or 1.0
-        factor, prefix = next(((f, p) for f, p in PREFIXES if size >= f * 0.0999), (1.0, ""))
+        factor, prefix = prefix_of(max(map(abs, values)) or 1.0, 0.0999, 1.0)
         axis, named = _linear(shown, high, wide)
     else:
         factor, prefix = 1.0, ""
@@ -282,9 +274,7 @@ def _fine(low: float, high: float, decade: float) -> Iterator[float]:
 def _linear(shown: Exhibit, high: float, wide: float) -> tuple[_Axis, str]:
     step = nice(high * (34.0 if wide > 200.0 else 20.0) / wide)
     count = math.floor(high / step + 1e-9)
-    factor, prefix = next(
-        ((f, p) for f, p in PREFIXES if shown.unit and step * count >= f * 0.9999), (1.0, "")
-    )
+    factor, prefix = prefix_of(step * count, largest=1.0) if shown.unit else (1.0, "")
     gap = wide * step / high
     parts = next((n for n in _parts(step) if gap / n >= _FINEST), 1)
     labelled = [(n * step / high * wide, f"{n * step / factor:.4g}") for n in range(count + 1)]
@@ -297,24 +287,11 @@ def _linear(shown: Exhibit, high: float, wide: float) -> tuple[_Axis, str]:
 
 
 def _grid(pen: Pen, paper: Paper, axis: _Axis, chart: Chart) -> None:
-    tall, wide = paper.tall, paper.wide
-    count = round((paper.top - paper.bottom) / paper.minor)
-    faint = [paper.y(paper.top - n * paper.minor) for n in range(count + 1)]
-    lines = "".join(f"M{number(x)} 0V{number(tall)}" for x in axis.fine if 0 < x < wide)
-    lines += "".join(f"M0 {number(y)}H{number(wide)}" for y in faint)
-    pen.path(lines, stroke=_FAINT, stroke_width=0.25, stroke_linecap="butt")
-    levels = [
-        paper.bottom + n * paper.step
-        for n in range(round((paper.top - paper.bottom) / paper.step) + 1)
-    ]
-    lines = "".join(f"M{number(x)} 0V{number(tall)}" for x, _ in axis.labelled if 0 < x < wide)
-    lines += "".join(f"M0 {number(paper.y(v))}H{number(wide)}" for v in levels)
-    pen.path(lines, stroke=_THICK, stroke_width=0.5, stroke_linecap="butt")
-    pen.rect(paper.area, stroke_width=0.8, stroke_linejoin="miter")
-    for value in levels:
-        value = round(value, 9) + 0.0
+    count = round((paper.top - paper.bottom) / paper.step)
+    levels = []
+    for n in range(count + 1):
+        value = round(paper.bottom + n * paper.step, 9) + 0.0
         text = f"{MINUS if value < 0 else ''}{abs(value):.6g}{'°' * (chart is Chart.PHASE)}"
-        place = paper.y(value) + CAP * TICK / 2
-        pen.text(-4.5, place, upright(text), size=TICK, anchor="end")
-    for x, text in axis.labelled:
-        pen.text(x, tall + 4.0 + CAP * TICK, upright(text), size=TICK, anchor="middle")
+        levels.append((value, text))
+    thick = [x for x, _ in axis.labelled if 0 < x < paper.wide]
+    ruled(pen, paper, axis.fine, thick, levels, [(x, upright(t)) for x, t in axis.labelled])

@@ -99,27 +99,11 @@ def grid(pen: Pen, plot: PlotArea, title: Label) -> None:
     tall, wide = plot.tall, plot.wide
     first, last = math.floor(plot.low + 1e-9), math.ceil(plot.high - 1e-9)
     fine = [plot.x(k * 10.0**e) for e in range(first, last) for k in range(2, 10)]
-    count = round((plot.top - plot.bottom) / plot.minor)
-    faint = [plot.y(plot.top - n * plot.minor) for n in range(count + 1)]
-    levels = _levels(plot)
-    lines = "".join(f"M{number(x)} 0V{number(tall)}" for x in fine if 0 < x < wide)
-    lines += "".join(f"M0 {number(y)}H{number(wide)}" for y in faint)
-    pen.path(lines, stroke="#b4b4b4", stroke_width=0.25, stroke_linecap="butt")
     decades = [(plot.x(10.0**e), e) for e in range(first, last + 1)]
     decades = [(x, e) for x, e in decades if -0.01 <= x <= wide + 0.01]
-    lines = "".join(f"M{number(x)} 0V{number(tall)}" for x, _ in decades)
-    lines += "".join(f"M0 {number(plot.y(v))}H{number(wide)}" for v in levels)
-    pen.path(lines, stroke="#777", stroke_width=0.5, stroke_linecap="butt")
-    if plot.bottom < 0 < plot.top:
-        zero = plot.y(0)
-        pen.line((0, zero), (wide, zero), stroke_width=0.8, stroke_linecap="butt")
-    pen.rect(plot.area, stroke_width=0.8, stroke_linejoin="miter")
-    for value in levels:
-        text = upright(signed(value, plot.unit))
-        pen.text(-4.5, plot.y(value) + CAP * TICK / 2, text, size=TICK, anchor="end")
     names = [(x, upright(write_quantity(10.0**e, "Hz"))) for x, e in decades]
-    for x, name in names:
-        pen.text(x, tall + 4.0 + CAP * TICK, name, size=TICK, anchor="middle")
+    levels = [(value, signed(value, plot.unit)) for value in _levels(plot)]
+    ruled(pen, plot, fine, [x for x, _ in decades], levels, names, zero=plot.bottom < 0 < plot.top)
     room = max(width(name, TICK) for _, name in names) / 2 + 4.5
     for x, _ in names[:-1]:
         for digit in (2, 5):
@@ -128,6 +112,47 @@ def grid(pen: Pen, plot: PlotArea, title: Label) -> None:
                 place, text = x + off, upright(str(digit))
                 pen.text(place, tall + 3.2 + CAP * 6, text, size=6.0, anchor="middle")
     pen.text(-MARGIN + 2.0, -7.0, title)
+
+
+def ruled(
+    pen: Pen,
+    plot: PlotArea,
+    fine: Iterable[float],
+    thick: Iterable[float],
+    levels: Sequence[tuple[float, str]],
+    names: Iterable[tuple[float, Label]],
+    *,
+    zero: bool = False,
+) -> None:
+    """Draw the lines of a paper, its frame, and the labels at its left and its foot.
+
+    Args:
+        pen: what draws.
+        plot: the paper.
+        fine: where faint lines stand, from the left.
+        thick: where others do.
+        levels: the values with a line of their own, and their labels.
+        names: labels at the foot, and where.
+        zero: whether the line of 0 is thicker still.
+    """
+    tall, wide = plot.tall, plot.wide
+    count = round((plot.top - plot.bottom) / plot.minor)
+    faint = [plot.y(plot.top - n * plot.minor) for n in range(count + 1)]
+    lines = "".join(f"M{number(x)} 0V{number(tall)}" for x in fine if 0 < x < wide)
+    lines += "".join(f"M0 {number(y)}H{number(wide)}" for y in faint)
+    pen.path(lines, stroke="#b4b4b4", stroke_width=0.25, stroke_linecap="butt")
+    lines = "".join(f"M{number(x)} 0V{number(tall)}" for x in thick)
+    lines += "".join(f"M0 {number(plot.y(v))}H{number(wide)}" for v, _ in levels)
+    pen.path(lines, stroke="#777", stroke_width=0.5, stroke_linecap="butt")
+    if zero:
+        middle = plot.y(0)
+        pen.line((0, middle), (wide, middle), stroke_width=0.8, stroke_linecap="butt")
+    pen.rect(plot.area, stroke_width=0.8, stroke_linejoin="miter")
+    for value, text in levels:
+        place = plot.y(value) + CAP * TICK / 2
+        pen.text(-4.5, place, upright(text), size=TICK, anchor="end")
+    for x, name in names:
+        pen.text(x, tall + 4.0 + CAP * TICK, name, size=TICK, anchor="middle")
 
 
 def _levels(plot: PlotArea) -> list[float]:

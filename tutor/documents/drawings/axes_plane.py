@@ -1,8 +1,6 @@
 """The s-plane on paper: blank axes, and maps of poles (×) and finite zeros (○).
 
-Maps have one of two scales, as on the screen: linear and the same on both axes, or, where
-roots lie more than `SPREAD` apart, a logarithmic distance from the origin with true angles,
-on circles that mark the decades.
+Maps have the scales that they have on the screen; on a logarithmic one, circles mark the decades.
 """
 
 from __future__ import annotations
@@ -12,12 +10,13 @@ from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from ....problems.quantities.write import write_conjugates, write_quantity
+from ....problems.quantities.write import write_quantity
+from ...figures.plane_scale import PlaneScale
 from ...language.texts import fill
+from ...phrases.responses import roots_told
 from .axes_grid import TICK, LabelPlacer, around, signed
 from .svg import CAP, TEXT_WIDTH, Pen, Rect, VectorDrawing, number, polyline, symbol, upright
 
-SPREAD = 12.0
 WIDE, TALL = 290.0, 200.0
 LOW = 120.0
 """A plane that is no higher has its ticks nearer to each other."""
@@ -25,7 +24,8 @@ _UP, _UP_LOW = 24.0, 12.0
 """Points between two ticks upwards, at least."""
 CROSS, RING = 3.6, 3.5
 """Half the width of a pole's sign, radius of a zero's."""
-_PREFIXES = ((1e9, "G"), (1e6, "M"), (1e3, "k"), (1.0, ""), (1e-3, "m"))
+_ROOM = 1.15
+"""How much further than the outermost root a linear scale reaches."""
 
 
 def blank(room: float = TEXT_WIDTH) -> VectorDrawing:
@@ -57,13 +57,7 @@ def _axes(pen: Pen, wide: float, tall: float, zero: float, middle: float) -> Non
 
 
 def legend(pen: Pen, wide: float, scale: str = "") -> None:
-    """Say what the signs mean, above a plane at the right, and its scale at the left.
-
-    Args:
-        pen: what draws.
-        wide: how wide the plane is.
-        scale: the words of its scale.
-    """
+    """Say with a ``pen`` what the signs mean, above a plane so ``wide``, and its ``scale``."""
     x = wide
     for what, key in (("zero", "plane.zero"), ("pole", "plane.pole")):
         label = upright(fill("paper_figures", key))
@@ -98,69 +92,25 @@ def sign(pen: Pen, what: str, x: float, y: float, ink: str = "#000") -> None:
         pen.circle(x, y, RING, stroke_width=1.2, fill=ground, **style)
 
 
-@dataclass
-class _Scale:
-    """Where a root lies, in points from the origin, upwards positive."""
+def _marks(scale: PlaneScale) -> list[float]:
+    """Decades on a logarithmic scale, or finer where these would be too few to read by."""
+    powers = range(scale.floor, math.floor(scale.ceiling + 1e-9) + 1)
+    steps = (1, 3) if scale.unit >= 30.0 else (1,)
+    marks = [m * 10.0**e for e in powers for m in steps]
+    return [m for m in marks if scale.floor < math.log10(m) <= scale.ceiling]
 
-    roots: Sequence[complex]
-    reach: float
-    tall: float
-    circle: float = 0.0
-    """Radius in rad/s of a circle that must be seen whole."""
 
-    def __post_init__(self) -> None:
-        sizes = [abs(r) for r in self.roots if r] or [1.0]
-        self.log = max(sizes) / min(sizes) > SPREAD
-        self.prefix, self.factor = "", 1.0
-        if self.log:
-            self.floor = math.floor(math.log10(min(sizes)) - 0.3)
-            self.ceiling = math.log10(max(sizes)) + 0.2
-            self.unit = min(self.reach, self.tall) / (self.ceiling - self.floor)
-            return
-        high = max([self.circle, *(abs(r.imag) for r in self.roots)])
-        wide = max((abs(r.real) for r in self.roots), default=0.0)
-        if not high and not wide:
-            high = wide = 1.0
-        fits = [self.tall / (1.15 * high)] if high else []
-        fits += [self.reach / (1.15 * wide)] if wide else []
-        self.unit = min(fits)
-        self.factor, self.prefix = next(
-            ((f, p) for f, p in _PREFIXES if max(sizes) >= f), _PREFIXES[-1]
-        )
-
-    def place(self, root: complex) -> tuple[float, float]:
-        """Points to the right and upwards."""
-        if not self.log:
-            return root.real * self.unit, root.imag * self.unit
-        size = abs(root)
-        if not size:
-            return 0.0, 0.0
-        radius = (math.log10(size) - self.floor) * self.unit
-        return root.real / size * radius, root.imag / size * radius
-
-    def _marks(self) -> list[float]:
-        """Decades on a logarithmic scale, or finer where these would be too few to read by."""
-        powers = range(self.floor, math.floor(self.ceiling + 1e-9) + 1)
-        steps = (1, 3) if self.unit >= 30.0 else (1,)
-        marks = [m * 10.0**e for e in powers for m in steps]
-        return [m for m in marks if self.floor < math.log10(m) <= self.ceiling]
-
-    def ticks(self, least: float, far: float) -> list[tuple[float, str]]:
-        """(points from the origin, text) of ticks at least so far apart, up to a distance."""
-        if self.log:
-            found: list[tuple[float, str]] = []
-            for value in self._marks():
-                place = (math.log10(value) - self.floor) * self.unit
-                if place <= far and place - (found[-1][0] if found else 0.0) >= least:
-                    found.append((place, write_quantity(value, "rad/s")))
-            return found
-        span = least / self.unit / self.factor
-        decade = 10.0 ** math.floor(math.log10(span))
-        step = next(m * decade for m in (1, 2, 5, 10) if m * decade >= span * 0.999)
-        count = int(far / self.unit / self.factor / step + 1e-9)
-        return [
-            (n * step * self.factor * self.unit, signed(n * step, "")) for n in range(1, count + 1)
-        ]
+def _tick_places(scale: PlaneScale, least: float, far: float) -> list[tuple[float, str]]:
+    """(points from the origin, text) of ticks at least so far apart, up to a distance."""
+    if not scale.log:
+        steps = scale.steps(least, far)
+        return [(value * scale.factor * scale.unit, signed(value, "")) for value in steps]
+    found: list[tuple[float, str]] = []
+    for value in _marks(scale):
+        place = scale.radius(value)
+        if place <= far and place - (found[-1][0] if found else 0.0) >= least:
+            found.append((place, write_quantity(value, "rad/s")))
+    return found
 
 
 def given(
@@ -170,7 +120,7 @@ def given(
     pen, wide = Pen(), min(WIDE, room - 20.0)
     scale = plane(pen, [RootMap(tuple(poles), tuple(zeros))], wide, TALL)
     legend(pen, wide, scale)
-    values = [("poles", told(poles)), ("zeros", told(zeros))]
+    values = [("poles", roots_told(poles, 4)), ("zeros", roots_told(zeros, 4))]
     return pen.drawing(
         fill("paper_figures", "plane.title"), fill("paper_figures", "plane.alt", values)
     )
@@ -216,14 +166,14 @@ def plane(
     middle = tall / 2
     pairs = [one.poles[0] for one in maps if len(one.poles) == 2 and one.poles[0].imag]
     circle = max(map(abs, pairs), default=0.0)
-    scale = _Scale(roots, zero - 8.0, middle - 6.0, circle if circled else 0.0)
-    if not unit:
-        scale.factor, scale.prefix = 1.0, ""
+    scale = PlaneScale(
+        roots, zero - 8.0, middle - 6.0, _ROOM, circle if circled else 0.0, named=bool(unit)
+    )
     area = Rect(-2, -4, wide + 2, tall + 2)
     marks = LabelPlacer(pen, area)
     if scale.log:
         beyond = max(wide - zero, zero)
-        for radius, _ in scale.ticks(14.0, beyond):
+        for radius, _ in _tick_places(scale, 14.0, beyond):
             _arc(pen, zero, middle, radius, wide)
     elif not circled:
         _fine(pen, scale, zero, middle, wide, tall)
@@ -246,10 +196,12 @@ def plane(
     return fill("paper_figures", key, [("unit", named)])
 
 
-def _fine(pen: Pen, scale: _Scale, zero: float, middle: float, wide: float, tall: float) -> None:
+def _fine(
+    pen: Pen, scale: PlaneScale, zero: float, middle: float, wide: float, tall: float
+) -> None:
     """Faint lines over a linear plane: fifths of the distance of the ticks, or quarters."""
     least = _UP if tall > LOW else _UP_LOW
-    far, text = next(iter(scale.ticks(least, wide)))
+    far, text = next(iter(_tick_places(scale, least, wide)))
     step = far / (4 if text[0] == "2" else 5)
     across = range(math.ceil(-zero / step), math.floor((wide - zero) / step) + 1)
     up = range(math.ceil(-middle / step), math.floor((tall - middle) / step) + 1)
@@ -291,7 +243,7 @@ def _beside(x: float, y: float) -> list[tuple[float, float, str]]:
 def _places(
     poles: Iterable[complex],
     zeros: Iterable[complex],
-    scale: _Scale,
+    scale: PlaneScale,
     zero: float,
     middle: float,
 ) -> dict[tuple[float, float], Counter[str]]:
@@ -328,12 +280,12 @@ def _arc(pen: Pen, zero: float, middle: float, radius: float, wide: float) -> No
 
 
 def _ticks(
-    pen: Pen, marks: LabelPlacer, scale: _Scale, zero: float, middle: float, wide: float
+    pen: Pen, marks: LabelPlacer, scale: PlaneScale, zero: float, middle: float, wide: float
 ) -> None:
     """Ticks on both axes, with labels where nothing is in the way."""
     cap = CAP * TICK
     low = 2 * middle <= LOW
-    for far, text in [] if scale.log else scale.ticks(18.0 if low else 30.0, zero - 6.0):
+    for far, text in [] if scale.log else _tick_places(scale, 18.0 if low else 30.0, zero - 6.0):
         for way in (-1, 1):
             x = zero + way * far
             if 6.0 < x < wide - 8.0:
@@ -341,7 +293,7 @@ def _ticks(
                 label = upright(("−" if way < 0 else "") + text)
                 marks.label(label, [(x, middle + 5.0 + cap, "middle")])
     up = 14.0 if scale.log else _UP_LOW if low else _UP
-    for far, text in scale.ticks(up, middle - 4.0):
+    for far, text in _tick_places(scale, up, middle - 4.0):
         for way in (1, -1):
             y = middle - way * far
             pen.line((zero - 2, y), (zero + 2, y), stroke_width=0.6)
@@ -349,18 +301,3 @@ def _ticks(
             if way > 0 or not scale.log:
                 sides = [(zero + 5.0, y + cap / 2, "start"), (zero - 5.0, y + cap / 2, "end")]
                 marks.label(upright(minus + text), sides)
-
-
-def told(roots: Sequence[complex], digits: int = 4) -> str:
-    """Where ``roots`` in rad/s lie, in words, with so many ``digits``; pairs as one."""
-    said: list[str] = []
-    for root, times in Counter(r for r in roots if r.imag >= 0).items():
-        if root == 0:
-            text = fill("paper_figures", "plane.origin")
-        elif root.imag:
-            text = write_conjugates(root, "rad/s", digits)
-        else:
-            text = write_quantity(root.real, "rad/s", digits)
-        values = [("root", text), ("times", times)]
-        said.append(fill("paper_figures", "plane.times", values) if times > 1 else text)
-    return "; ".join(said) or fill("paper_figures", "plane.none")

@@ -11,7 +11,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import TypedDict
 
-from .svg import SIZE, Pen, Rect, VectorDrawing, number, upright, width
+from .svg import Pen, Rect, VectorDrawing, fitted, number, upright
 
 WIDTH = 480.0
 """A page's text width, nearly."""
@@ -93,15 +93,6 @@ def chart(pen: Pen, height: float, title: str, alt: str, wide: float = WIDTH) ->
     It is ``wide`` and of a ``height``, has a ``title``, and ``alt`` says what is seen.
     """
     return pen.drawing(title, alt, margin=0, area=Rect(0, 0, wide, height))
-
-
-def fitted(text: str, room: float) -> str:
-    """``text``, cut with an ellipsis where it would be wider than ``room`` points."""
-    if width(upright(text), SIZE) <= room:
-        return text
-    while text and width(upright(text + "…"), SIZE) > room:
-        text = text[:-1]
-    return text.rstrip() + "…"
 
 
 def histogram(counts: Sequence[int], title: str, alt: str, across: str, up: str) -> VectorDrawing:

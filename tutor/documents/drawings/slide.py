@@ -18,7 +18,7 @@ from ....problems.quantities.write import write_quantity
 from ...language.texts import fill
 from .axes_grid import TICK
 from .schematic import schematic
-from .svg import CAP, FONTS, SIZE, Pen, Rect, VectorDrawing, escape, number, upright, width
+from .svg import CAP, FONTS, SIZE, Pen, Rect, VectorDrawing, escape, fitted, number, upright, width
 
 WIDE, TALL = 336.0, 189.0
 """What is drawn on, in units of the letters' sizes: the smallest are 1/24 of the height."""
@@ -76,7 +76,7 @@ class SlideCircuit:
     def told(self) -> str:
         """Its name, or its type, with f0 and Q: what a legend says."""
         known = self.facts
-        said = [cut(self.label, NAME) or fill("bench", f"said.type.{known.called}")]
+        said = [fitted(self.label, NAME, TICK) or fill("bench", f"said.type.{known.called}")]
         if known.corner_hz is not None:
             said.append(
                 fill("draw", "legend.f0", [("f", write_quantity(known.corner_hz, "Hz", 3))])
@@ -141,18 +141,8 @@ def legend(pen: Pen, entries: Sequence[str], sample: Callable[[int, float, float
         x = EDGE + (n // rows) * (WIDE - 2 * EDGE) / 2
         y = 11.0 + ROW * (n % rows + 1)
         sample(n, x, y - CAP * TICK / 2)
-        pen.text(x + SAMPLE + 4.0, y, upright(cut(text, room)), size=TICK)
+        pen.text(x + SAMPLE + 4.0, y, upright(fitted(text, room, TICK)), size=TICK)
     return 11.0 + ROW * rows
-
-
-def cut(text: str, room: float) -> str:
-    """``text``, with an ellipsis where it would be wider than ``room``."""
-    if width(upright(text), TICK) <= room:
-        return text
-    text = text[: int(room)]  # no letter is narrower than one
-    while text and width(upright(text + "…"), TICK) > room:
-        text = text[:-1]
-    return text.rstrip() + "…"
 
 
 def finished(pen: Pen, title: str, alt: str, theme: SlideTheme) -> VectorDrawing:
@@ -168,17 +158,14 @@ def finished(pen: Pen, title: str, alt: str, theme: SlideTheme) -> VectorDrawing
 def circuit(ladder: Ladder, theme: SlideTheme, label: str = "") -> tuple[VectorDrawing, bool]:
     """A circuit as large as a slide holds it, and whether its letters are large enough there.
 
-    Args:
-        ladder: any circuit, with or without values.
-        theme: its colours.
-        label: what it is called, "" for nothing.
+    The ``ladder`` is drawn in a ``theme`` under its ``label``, "" for none.
     """
     top = 11.0 + 4.0 if label else 0.0
     wide, tall = WIDE - 2 * EDGE, TALL - top - 2 * EDGE
     found = [schematic(ladder, room=room) for room in (480.0, 380.0, 320.0, 270.0, 230.0)]
     drawn = max(found, key=lambda one: min(wide / one.width, tall / one.height))
     scale = min(wide / drawn.width, tall / drawn.height)
-    pen = sheet(cut(label, wide) if label else "")
+    pen = sheet(fitted(label, wide, TICK) if label else "")
     shown = drawn.width * scale, drawn.height * scale
     x, y = (WIDE - shown[0]) / 2, top + EDGE + (tall - shown[1]) / 2
     place = f'x="{number(x)}" y="{number(y)}" width="{number(shown[0])}"'

@@ -8,14 +8,15 @@ from dataclasses import dataclass
 from functools import partial
 from itertools import pairwise
 
-from ....problems.analysis.asymptotes import PhaseStick, Sweep, phase_stick, stick
+from ....problems.analysis.asymptotes import Sweep, phase_stick, stick
 from ....problems.analysis.response import TWO_PI
 from ....problems.analysis.step import PERIODS, SETTLED, StepResponse
 from ....problems.quantities.write import write_quantity
 from ....problems.sketches.write import hertz
 from ....problems.sketches.write import signed as slope_text
+from ...figures.canvas.scales import nice
 from ...language.texts import fill
-from .axes_bode import exact
+from .axes_bode import exact, straight
 from .axes_grid import TICK, LabelPlacer, Points, around, clipped, inside, signed
 from .slide import (
     EDGE,
@@ -249,7 +250,6 @@ def _described(one: SlideCircuit) -> str:
 
 def _response(chart: _Chart, circuits: Sequence[SlideCircuit], is_phase: bool) -> None:
     panel, alone = chart.panel, len(circuits) == 1
-    first, last = 10.0**panel.across.low, 10.0**panel.across.high
     corners: list[float] = []
     for one in circuits:
         f0 = one.facts.corner_hz
@@ -259,9 +259,7 @@ def _response(chart: _Chart, circuits: Sequence[SlideCircuit], is_phase: bool) -
     drawn: list[Points] = []
     for n, one in enumerate(circuits):
         sticks = phase_stick(one.facts) if is_phase else stick(one.facts)
-        bends = sticks.points if isinstance(sticks, PhaseStick) else sticks.breaks
-        line = [(first, sticks.at(first)), *(b for b in bends if first < b[0] < last)]
-        line.append((last, sticks.at(last)))
+        line = straight(sticks, panel.across.low, panel.across.high)
         if not any(_same(line, other) for other in drawn):
             drawn.append(line)
             chart.straight(line, n)
@@ -369,10 +367,10 @@ def step(circuits: Sequence[SlideCircuit], theme: SlideTheme) -> VectorDrawing:
     end = min(max(spans), _TOO_SLOW * min(spans))
     lines = [_course(one, response, end) for one, response in zip(circuits, responses, strict=True)]
     seen = [0.0, 1.0, *(v for line in lines for _, v in line)]
-    gap = _round_step((max(seen) - min(seen)) / 5)
+    gap = nice((max(seen) - min(seen)) / 5)
     low, high = math.floor(min(seen) / gap + 1e-6), math.ceil(max(seen) / gap - 1e-6)
     marks = tuple((n * gap, signed(round(n * gap, 9), "V")) for n in range(low, high + 1))
-    every = _round_step(end / 8)
+    every = nice(end / 8)
     count = math.floor(end / every + 1e-9)
     times = tuple((n * every, write_quantity(n * every, "s", 3)) for n in range(count + 1))
     beyond = 0.05 * (high - low) * gap
@@ -413,9 +411,3 @@ def _step_told(one: SlideCircuit, response: StepResponse) -> str:
 
 def _volts(value: float) -> str:
     return fill("draw", "step.volts", [("v", write_quantity(value, "", 3))])
-
-
-def _round_step(least: float) -> float:
-    """The smallest of 1, 2 and 5 times a power of ten that is no less than ``least``."""
-    decade = 10.0 ** math.floor(math.log10(least))
-    return next(m * decade for m in (1, 2, 5, 10) if m * decade >= least * 0.999)

@@ -6,8 +6,9 @@ from collections.abc import Sequence
 from functools import partial
 
 from ...language.texts import fill
+from ...phrases.responses import roots_told
 from .axes_grid import TICK
-from .axes_plane import RootMap, plane, sign, told
+from .axes_plane import RootMap, plane, sign
 from .slide import (
     EDGE,
     TALL,
@@ -57,8 +58,8 @@ def roots(circuits: Sequence[SlideCircuit], theme: SlideTheme) -> VectorDrawing:
             "map.one",
             [
                 ("told", one.told),
-                ("poles", told(one.facts.poles)),
-                ("zeros", told(one.facts.zeros)),
+                ("poles", roots_told(one.facts.poles, 4)),
+                ("zeros", roots_told(one.facts.zeros, 4)),
             ],
         )
         for one in circuits

@@ -110,6 +110,16 @@ def width(label: Label, size: float = SIZE) -> float:
     return total * size / 1000
 
 
+def fitted(text: str, room: float, size: float = SIZE) -> str:
+    """``text``, cut with an ellipsis where it would be wider than ``room`` points in a ``size``."""
+    if width(upright(text), size) <= room:
+        return text
+    text = text[: int(room)]  # no letter is narrower than one
+    while text and width(upright(text + "…"), size) > room:
+        text = text[:-1]
+    return text.rstrip() + "…"
+
+
 def number(value: float) -> str:
     """A coordinate to a hundredth of a point, the same on every machine.
 

@@ -26,7 +26,7 @@ _TIMES = "<mo>&#x2062;</mo>"
 _GAP = '<mspace width="0.2em"/>'
 
 
-def mathml(thing: Formula | Equation | str, *, block: bool = False, room: float = ROOM) -> str:
+def mathml(thing: Formula | Equation | str, *, room: float = ROOM) -> str:
     """A formula, an equation of a worked step, or a line of text with quantities, as MathML.
 
     Text is never trusted: what is not understood stays text, and is escaped.  Typed formulas
@@ -34,14 +34,12 @@ def mathml(thing: Formula | Equation | str, *, block: bool = False, room: float 
 
     Args:
         thing: what to set.
-        block: on lines of its own, with fractions of full size.
         room: ems to a line; longer sums are broken.
     """
-    display = ' display="block"' if block else ""
     inner = _write(nodes(thing, room))
     alt = escape(spoken(thing))
     namespace = "http://www.w3.org/1998/Math/MathML"
-    return f'<math xmlns="{namespace}"{display} alttext="{alt}"><mrow>{inner}</mrow></math>'
+    return f'<math xmlns="{namespace}" alttext="{alt}"><mrow>{inner}</mrow></math>'
 
 
 def spoken(thing: Formula | Equation | str) -> str:

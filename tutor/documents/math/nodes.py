@@ -29,6 +29,7 @@ from ....problems.formulas.tree import (
     SquareRoot,
     Sum,
 )
+from ....problems.quantities.write import UNRAISED
 from ....problems.solutions.step import Equation
 from ...language.texts import UNPRINTABLE
 
@@ -129,12 +130,7 @@ def row(items: Iterable[Node]) -> Node:
 
 
 def nodes(thing: Formula | Equation | str, room: float = ROOM) -> Node:
-    """A formula, an equation or a line of text as it is set.
-
-    Args:
-        thing: what to set.
-        room: ems to a line.
-    """
+    """A formula, an equation or a line of text, ``thing``, as it is set in ``room`` ems."""
     if isinstance(thing, str):
         return line(thing)
     if isinstance(thing, Equation):
@@ -237,7 +233,6 @@ def _between(items: Sequence[Node], sign: str) -> Node:
     return row(found)
 
 
-_RAISED = str.maketrans("⁰¹²³⁴⁵⁶⁷⁸⁹⁻", "0123456789-")
 _LOWERED = str.maketrans("₀₁₂₃₄₅₆₇₈₉", "0123456789")
 _UNIT = r"(?:[pnµmkMGT]?(?:rad/s|Hz|[ΩHFVs])|dB(?:/decade|/octave)?)(?![\w/])"
 _TOKEN = re.compile(
@@ -272,7 +267,7 @@ def _line(text: str) -> Node:
         here = stack[-1][1]
         if match["number"] is not None:
             power = match["power"] or match["e"] or ""
-            here.append(Num(match["number"], power.translate(_RAISED).replace("−", "-")))
+            here.append(Num(match["number"], power.translate(UNRAISED).replace("−", "-")))
             if match["unit"]:
                 here += ([] if match["unit"] == "°" else [SPACE]) + [
                     MathText(match["unit"].strip())

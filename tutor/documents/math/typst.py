@@ -53,11 +53,9 @@ _DIGITS = re.compile(r"[0-9]+(\.[0-9]+)?")
 
 
 def typst_math(thing: Formula | Equation | str, *, room: float = ROOM) -> str:
-    """The inside of ``$…$``: a formula, an equation of a worked step, or a line of text.
+    """The inside of ``$…$``: a formula, an equation or a line of text, ``thing``.
 
-    Args:
-        thing: what to set.
-        room: ems to a line; longer sums are broken.
+    Sums longer than ``room`` ems are broken.
     """
     return _write(nodes(thing, room))
 

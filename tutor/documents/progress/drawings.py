@@ -12,10 +12,11 @@ from ....problems.questions.model import Rung
 from ...coach.progress import Line, Progress, SlipCourse
 from ...language.dates import short_day
 from ...language.texts import fill, speaker
-from ...learning.skill_map import BANDS, RULES, parts_of
+from ...learning.skill_map import RULES, parts_of
 from ...phrases.skills import skill_parts, slip_words
 from ..drawings.charts import bar, chart, ink, rule, write
 from ..drawings.svg import Pen, VectorDrawing, polyline
+from .map import bands, best_of
 
 say = speaker("opening", "page.")
 STATES = ("known", "due", "weak", "begun", "new")
@@ -47,10 +48,10 @@ def skill_map(found: Progress) -> VectorDrawing:
         except ValueError:
             continue  # a skill of another release has no place on the map
     groups = [group for group in SkillGroup if any(place[0] is group for place in by_place)]
-    pen, x, every = Pen(), _LABEL, list(Rung)
-    for name, first, last in BANDS:
+    pen, x = Pen(), _LABEL
+    for name, rungs in bands():
         write(pen, x, 9, fill("opening", f"band.{name}"), name="quiet")
-        for rung in every[every.index(first) : every.index(last) + 1]:
+        for rung in rungs:
             for row, group in enumerate(groups):
                 if (cell := by_place.get((group, rung))) is not None:
                     with pen.group():
@@ -74,10 +75,7 @@ def skill_map(found: Progress) -> VectorDrawing:
 def _predicted(pen: Pen, by_place: Mapping[tuple[SkillGroup, Rung], Line], top: float) -> float:
     """What there is to read and predict, two ways a row, from ``top`` on; the bottom of it."""
     write(pen, 0, top + 11, fill("opening", "map.predicted"), name="quiet")
-    best: dict[Rung, Line] = {}
-    for (_, rung), line in by_place.items():
-        if rung not in best or (line.known, line.asked) > (best[rung].known, best[rung].asked):
-            best[rung] = line
+    best = best_of(by_place.values())
     top += _ROW
     half = -(-len(RULES) // 2)
     room = max(map(len, RULES.values())) * _CELL + _LABEL + _GAP

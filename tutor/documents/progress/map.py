@@ -6,7 +6,7 @@ is about, two of these in a row.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from functools import cache
 
 from ....problems.catalogue.groups import SkillGroup
@@ -38,14 +38,19 @@ Spot = tuple[int, int]
 
 
 @cache
-def columns() -> tuple[Rung, ...]:
-    """The kinds of question, in the order of the columns."""
+def bands() -> tuple[tuple[str, tuple[Rung, ...]], ...]:
+    """The kinds of question in the order of the columns, by the bands that they make."""
     every = list(Rung)
     return tuple(
-        rung
-        for _, first, last in BANDS
-        for rung in every[every.index(first) : every.index(last) + 1]
+        (name, tuple(every[every.index(first) : every.index(last) + 1]))
+        for name, first, last in BANDS
     )
+
+
+@cache
+def columns() -> tuple[Rung, ...]:
+    """The kinds of question, in the order of the columns."""
+    return tuple(rung for _, rungs in bands() for rung in rungs)
 
 
 @cache
@@ -137,11 +142,9 @@ def _cells(width: int) -> tuple[int, list[int]]:
     spare = width - LABEL - GAP * (len(BANDS) - 1) - 6
     if spare >= 2 * len(columns()):
         return 2, [*[GAP] * (len(BANDS) - 1), 2]
-    every = list(Rung)
-    gaps = []
-    for band, first, last in BANDS[:-1]:  # a band's name needs room, and a blank after it
-        count = every.index(last) - every.index(first) + 1
-        gaps.append(max(1, len(opening(f"band.{band}")) + 1 - count))
+    # A band's name needs room, and a blank after it.
+    named = ((len(opening(f"band.{band}")), len(rungs)) for band, rungs in bands()[:-1])
+    gaps = [max(1, wide + 1 - count) for wide, count in named]
     for _ in range(width - LABEL - len(columns()) - 2 - sum(gaps)):
         least = min(range(len(gaps)), key=gaps.__getitem__)
         if gaps[least] >= GAP:
@@ -174,13 +177,11 @@ def lines(
         name = blocks.cut(opening(f"group.{group.value}"), label - 1) + " "
         body.append([(name, "bold $ink-copper" if spot and row == spot[0] else "$foreground")])
     column = 0
-    for place, (band, first, last) in enumerate(BANDS):
-        every = list(Rung)
-        count = every.index(last) - every.index(first) + 1
+    for place, (band, rungs) in enumerate(bands()):
         gap = " " * gaps[place]
-        room = count * cell + len(gap)
+        room = len(rungs) * cell + len(gap)
         heads.append((opening(f"band.{band}")[:room].ljust(room), QUIET))
-        for _ in range(count):
+        for _ in rungs:
             points.append(
                 (("▾" if spot and column == spot[1] else " ").ljust(cell), "bold $ink-copper")
             )
@@ -207,24 +208,30 @@ def lines(
         *(StyledLine.of(*parts) for parts in body),
     ]
     below = StyledLine.of((opening("map.predicted"), QUIET))
-    rules = list(_predictions(found, spot, cell, width))
+    foretold = list(_predictions(found, spot, cell, width))
     about = [StyledLine(), *told(found, by_skill, spot, width)] if spot else []
     title, foot = blocks.heading(opening("map.title"), width, share), [StyledLine(), _legend()]
-    whole = [title, *circuits, below, *rules, *foot, *about]
+    whole = [title, *circuits, below, *foretold, *foot, *about]
     if spot is None or height is None or len(whole) <= height:
         return whole
     if spot[0] < len(rows()):
         return [title, *circuits, StyledLine.of((opening("map.below"), QUIET)), *foot, *about]
-    return [title, StyledLine(), below, *rules, *foot, *about]
+    return [title, StyledLine(), below, *foretold, *foot, *about]
+
+
+def best_of(lines: Iterable[Line]) -> dict[Rung, Line]:
+    """Of each kind of question, that one of ``lines`` which is known best."""
+    best: dict[Rung, Line] = {}
+    for line in lines:
+        rung = parts_of(line.skill)[1]
+        if rung not in best or (line.known, line.asked) > (best[rung].known, best[rung].asked):
+            best[rung] = line
+    return best
 
 
 def _predictions(found: Progress, spot: Spot | None, cell: int, width: int) -> Iterator[StyledLine]:
     """What there is to read and predict, two ways a row, and each rule as well as it is known."""
-    best: dict[Rung, Line] = {}
-    for line in found.lines:
-        rung = parts_of(line.skill)[1]
-        if rung not in best or (line.known, line.asked) > (best[rung].known, best[rung].asked):
-            best[rung] = line
+    best = best_of(found.lines)
     label = min(LABEL, width // 2 - cell * _room() - 2)
     for number, pair in enumerate(_pairs()):
         row = len(rows()) + number

@@ -23,12 +23,7 @@ _WEAKEST = 12
 
 
 def progress_page(found: Progress, learner: str) -> Page:
-    """The page.
-
-    Args:
-        found: where the learner stands.
-        learner: whose page it is; "" where that is not known.
-    """
+    """The page of what is ``found`` of a ``learner``, "" where it is not known whose it is."""
     outlook = found.outlook
     today = outlook.now.date()
     exam = say("exam-none")

@@ -23,12 +23,9 @@ def _key(order: str, place: int, line: Line) -> tuple[float, ...]:
 
 
 def skills(found: Progress, width: int, order: str) -> list[StyledLine]:
-    """Every skill that was asked: how often, how often right at once, how long it takes.
+    """Every skill ``found`` to be asked: how often, how often right at once, how long it takes.
 
-    Args:
-        found: where the learner stands.
-        width: columns of a line.
-        order: "teaching", "weakest" or "slowest" first.
+    Lines are ``width`` columns; the ``order`` is "teaching", "weakest" or "slowest" first.
     """
     asked = [(place, line) for place, line in enumerate(found.lines) if line.asked]
     said = opening(f"progress.order-{order}")
@@ -94,12 +91,9 @@ def slips(found: Progress, width: int, rows: int) -> list[StyledLine]:
 
 
 def sight(found: Progress, width: int, rows: int) -> list[StyledLine]:
-    """What is known at sight, and which types were taken for which, ``width`` columns wide.
+    """What is ``found`` to be known at sight, and which types were taken for which.
 
-    Args:
-        found: where the learner stands.
-        width: columns.
-        rows: confusions at most.
+    It is ``width`` columns wide, with so many ``rows`` of confusions at most.
     """
     met = [line for line in found.sight if line.asked]
     if not met:

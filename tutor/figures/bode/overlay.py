@@ -60,12 +60,9 @@ def frequencies(axis: FrequencyAxis) -> list[float]:
 
 
 def gains(response: Response, sweep: Sweep, axis: FrequencyAxis) -> list[float]:
-    """Decibels at every dot column; a peak between two columns is not cut off.
+    """Decibels at every dot column of an ``axis``; a peak between two columns is not cut off.
 
-    Args:
-        response: whose peaks and nulls.
-        sweep: the same response, ready to be evaluated.
-        axis: the axis with the columns.
+    ``sweep`` is of the ``response``.
     """
     values = sweep.gains_db(frequencies(axis))
     sharp = [response.peak_hz, *(abs(p) / math.tau for p in response.poles if p.imag > 0)]

@@ -83,15 +83,15 @@ class FrequencyAxis:
                     cells.append(cell)
         return cells
 
-    def labels(self, taken_to: int = -2) -> list[tuple[int, str]]:
+    def labels(self) -> list[tuple[int, str]]:
         """(first cell, text) of the decade labels, every n-th so that none touch.
 
-        The first may begin left of the axis, but only after cell ``taken_to``.
+        The first may begin a cell left of the axis.
         """
         decades = self.decades()
         for every in range(1, len(decades) + 1):
             placed: list[tuple[int, str]] = []
-            end = taken_to
+            end = -2
             fits = True
             for cell, exponent in decades:
                 if exponent % every:

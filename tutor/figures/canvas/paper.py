@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from .axes import FrequencyAxis, LevelAxis
@@ -104,13 +104,7 @@ class ChartPaper(Canvas):
             self.put(left - 1, top + row, "┤" if row in ticks else "│", AXIS)
 
     def foot(self, left: int, row: int, axis: FrequencyAxis) -> None:
-        """The frequency axis, and below it the labels of its decades.
-
-        Args:
-            left: the column of its first cell.
-            row: its row.
-            axis: the axis.
-        """
+        """An ``axis`` along, from column ``left`` of a ``row`` on, and below it its labels."""
         base = ["─"] * axis.width
         for cell in axis.minors():
             base[cell] = "╵"
@@ -120,6 +114,28 @@ class ChartPaper(Canvas):
         self.put(0, row + 1, "Hz", LABEL)
         for start, text in axis.labels():
             self.put(left + start, row + 1, self.words(text), TICK)
+
+    def ticked(
+        self, left: int, row: int, columns: int, ticks: Sequence[tuple[int, str]], unit: str
+    ) -> None:
+        """An axis along, with its unit, and the labels of its ticks below it.
+
+        Args:
+            left: the column of its first cell.
+            row: its row.
+            columns: how many cells it has.
+            ticks: (cell, label), from left to right; a small one has "" for a label.
+            unit: what stands before the labels, in the characters of this paper.
+        """
+        base = ["─"] * columns
+        for cell, text in ticks:
+            base[cell] = "┴" if text else "╵"
+        self.put(left - 1, row, "└" + "".join(base), AXIS)
+        self.put(0, row + 1, unit, LABEL)
+        for cell, text in ticks:
+            start = left + min(cell - (len(text) - 1) // 2, columns - len(text))
+            if start > len(unit):
+                self.put(start, row + 1, self.words(text), TICK)
 
     def legend(self, col: int, row: int, entries: Iterable[LegendEntry]) -> int:
         """Write ``entries`` from (``col``, ``row``) on; the column at which they would go on."""

@@ -12,7 +12,7 @@ from ...language.ascii import ascii_form
 from ...language.wrap import fold
 from ..canvas.canvas import Canvas
 from ..canvas.picture import Picture, Span
-from ..schematic.draw import SchematicDrawing, fit, largest, lowest
+from ..schematic.draw import Schematic, SchematicDrawing
 from ..schematic.parts import LABEL, MARKED, MARKED_LABEL
 
 if TYPE_CHECKING:
@@ -115,36 +115,9 @@ class Shown:
         """The circuit, with letters alone unless its values matter."""
         return self.ladder if self.valued else valueless(self.ladder)
 
-    def picture(
-        self,
-        room: Room,
-        *,
-        ascii: bool = False,  # noqa: A002
-        most: int | None = None,
-    ) -> SchematicDrawing | None:
-        """As large as a ``room`` allows, ``most`` at most; ``None`` where it does not fit.
-
-        ``ascii`` is for plain ASCII characters only.
-        """
-        return largest(
-            self.drawn,
-            room.width,
-            room.height,
-            ascii=ascii,
-            marked=self.marked,
-            end=self.end,
-            most=most,
-        )
-
-    def lowest(self, *, ascii: bool = False) -> tuple[int, int]:  # noqa: A002
-        """Columns and rows that it takes at least, where rows are short."""
-        return lowest(self.drawn, ascii=ascii, end=self.end)
-
-    def fit(self, room: Room, *, ascii: bool = False) -> SchematicDrawing:  # noqa: A002
-        """As large as a ``room`` allows, ``ascii`` or not; beyond it where it does not fit."""
-        return fit(
-            self.drawn, room.width, room.height, ascii=ascii, marked=self.marked, end=self.end
-        )
+    def schematic(self, *, ascii: bool = False) -> Schematic:  # noqa: A002
+        """What is drawn of it, in ``ascii`` or not."""
+        return Schematic(self.drawn, ascii, self.marked, end=self.end)
 
     def in_words(self, width: int, head: str = "") -> list[str]:
         """As lines of text of this ``width`` after a ``head``, for rooms no drawing fits into."""
@@ -160,20 +133,18 @@ def drawn_alike(
 ) -> list[SchematicDrawing | None]:
     """Drawings with symbols of one size, the largest that all rooms allow; ``None``: none fits.
 
-    Args:
-        circuits: what is drawn.
-        rooms: where, a room each.
-        ascii: use plain ASCII characters only.
+    Each of the ``circuits`` has one of ``rooms``; ``ascii`` is for plain ASCII characters only.
     """
+    schematics = [shown.schematic(ascii=ascii) for shown in circuits]
     drawings = [
-        shown.picture(room, ascii=ascii) for shown, room in zip(circuits, rooms, strict=True)
+        one.largest(room.width, room.height) for one, room in zip(schematics, rooms, strict=True)
     ]
     most = min((drawing.size or 0 for drawing in drawings if drawing is not None), default=0)
     return [
-        (shown.picture(room, ascii=ascii, most=most) or drawing)
+        (one.largest(room.width, room.height, most) or drawing)
         if drawing is not None and drawing.size != most
         else drawing
-        for shown, room, drawing in zip(circuits, rooms, drawings, strict=True)
+        for one, room, drawing in zip(schematics, rooms, drawings, strict=True)
     ]
 
 

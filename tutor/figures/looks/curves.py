@@ -7,11 +7,11 @@ as its height says nothing, and its axis begins a moment before the step, so tha
 
 from __future__ import annotations
 
-import cmath
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
+from ....problems.analysis.asymptotes import Sweep
 from ....problems.analysis.response import Response
 from ....problems.analysis.step import StepResponse
 from ..canvas.braille import COLUMNS, ROWS, Dots
@@ -87,32 +87,9 @@ def _gain_scale(high: float, rows: int, marks: tuple[tuple[float, str], ...]) ->
 def _samples(response: Response, width: int, phase: bool) -> list[float]:
     """The gain in dB, or the phase in degrees, at every column of dots."""
     middle, count = response.corner_hz or 1.0, (width - _MARGIN) * COLUMNS
-    value = phase_of(response) if phase else gain_of(response)
-    return [value(middle * 10 ** (REACH * (2 * n / (count - 1) - 1))) for n in range(count)]
-
-
-def gain_of(response: Response) -> Callable[[float], float]:
-    """The gain of a response in dB, at frequencies in Hz."""
-
-    def gain(hertz: float) -> float:
-        size = abs(response.transfer(2j * math.pi * hertz))
-        return 20 * math.log10(max(size, 1e-9))
-
-    return gain
-
-
-def phase_of(response: Response) -> Callable[[float], float]:
-    """The phase followed from DC: 90° a zero at the origin, less what two poles turn it."""
-    start = response.phase_low
-
-    def phase(hertz: float) -> float:
-        s = 2j * math.pi * hertz
-        below = 1 + 0j
-        for c in response.transfer.denominator[1:]:
-            below = below * s + float(c)
-        return start - math.degrees(cmath.phase(below))
-
-    return phase
+    places = [middle * 10 ** (REACH * (2 * n / (count - 1) - 1)) for n in range(count)]
+    sweep = Sweep(response)
+    return sweep.phases_deg(places) if phase else sweep.gains_db(places)
 
 
 def _degrees(value: float) -> str:

@@ -17,13 +17,9 @@ from .redrawn import captioned
 def at_end(
     ladder: Ladder, end: End | None, marked: tuple[str, ...] = (), *, valued: bool = True
 ) -> Shown:
-    """A circuit redrawn at an end of the frequency axis.
+    """A ``ladder`` redrawn at an ``end`` of the frequency axis; ``None``: as it is.
 
-    Args:
-        ladder: the circuit.
-        end: the end; ``None``: the circuit as it is.
-        marked: names of parts to point out.
-        valued: with its values, and not with its letters alone.
+    Parts that are ``marked`` are pointed out; it is ``valued``, or has its letters alone.
     """
     if end is None:
         return Shown(ladder, valued, marked)

@@ -24,14 +24,9 @@ def face(
     ascii: bool = False,  # noqa: A002
     marked: tuple[str, ...] = (),
 ) -> LookPicture:
-    """What a look shows, for a room of this many columns and rows; it may take more.
+    """What a ``look`` shows, for a room of ``width`` by ``height`` cells; it may take more.
 
-    Args:
-        look: the look.
-        width: columns of the room.
-        height: rows of the room.
-        ascii: use plain ASCII characters only.
-        marked: names of parts of its circuit to point out.
+    Parts of its circuit that are ``marked`` are pointed out, in ``ascii`` or not.
     """
     board = Board(width, height, ascii=ascii)
     room = Room(0, 0, width, height)
@@ -72,14 +67,9 @@ def curves(
     *,
     ascii: bool = False,  # noqa: A002
 ) -> list[Picture]:
-    """The curves of some of the circuits behind a look, as it shows them.
+    """The curves of ``ladders``, some of the circuits behind a ``look``, as it shows them.
 
-    Args:
-        look: the look.
-        ladders: the circuits.
-        width: columns of each picture.
-        height: rows of each picture.
-        ascii: use plain ASCII characters only.
+    Each picture is ``width`` by ``height`` cells, in ``ascii`` or not.
     """
     known = [facts(ladder) for ladder in ladders]
     match look.row.facing:
@@ -113,9 +103,8 @@ def all_shown(look: Look) -> list[Shown]:
 
 def _alone(look: Look, board: Board, room: Room, marked: tuple[str, ...]) -> LookPicture:
     shown = Shown(look.ladder, look.valued, (*changed(look), *marked))
-    drawing = shown.picture(room, ascii=board.ascii)
-    if drawing is None:  # it is scrolled
-        drawing = shown.fit(room, ascii=board.ascii)
+    drawing = shown.schematic(ascii=board.ascii).fit(room.width, room.height)
+    if drawing.width > room.width or drawing.height > room.height:  # it is scrolled
         room = Room(0, 0, max(room.width, drawing.width), max(room.height, drawing.height))
         board = Board(room.width, room.height, ascii=board.ascii)
     board.put(drawing, room)

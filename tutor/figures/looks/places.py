@@ -33,7 +33,7 @@ def less(room: Room, columns: int, rows: int = 0) -> Room:
 def fits(circuits: Sequence[Shown], rooms: Sequence[Room], *, ascii: bool = False) -> bool:  # noqa: A002
     """Whether each of the ``circuits`` can be drawn in its one of ``rooms``, ``ascii`` or not."""
     return all(
-        shown.picture(room, ascii=ascii) is not None
+        shown.schematic(ascii=ascii).largest(room.width, room.height) is not None
         for shown, room in zip(circuits, rooms, strict=True)
     )
 
@@ -59,7 +59,7 @@ def side_by_side(
         narrow: columns below which they stand below each other, if they can.
         ascii: whether plain ASCII characters are used.
     """
-    needs = [shown.lowest(ascii=ascii)[1] + above for shown in circuits]
+    needs = [shown.schematic(ascii=ascii).lowest()[1] + above for shown in circuits]
     spare = max(0, room.height - sum(needs)) // len(needs)
     below, y = [], room.y
     for need in needs:

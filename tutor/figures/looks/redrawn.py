@@ -90,10 +90,9 @@ def _in_words(
 ) -> LookPicture:
     """The circuit as it is, and below it what it is at its ends, as lines of circuit text."""
     lines = [line for one, caption in ends for line in one.in_words(width, f"{caption}: ")]
-    rooms = (Room(0, 0, width, rows) for rows in range(height - len(lines), height))
-    fitting = (whole.picture(room, ascii=plain) for room in rooms)
-    drawing = next(filter(None, fitting), None)
-    drawing = drawing or whole.fit(Room(0, 0, width, height), ascii=plain)
+    drawn, heights = whole.schematic(ascii=plain), range(height - len(lines), height)
+    fitting = (drawn.largest(width, rows) for rows in heights)
+    drawing = next(filter(None, fitting), None) or drawn.fit(width, height)
     wide = max(width, drawing.width)
     board = Board(wide, drawing.height + len(lines), ascii=plain)
     board.put(drawing, Room(0, 0, drawing.width, drawing.height))

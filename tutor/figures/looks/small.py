@@ -9,17 +9,17 @@ drawn on it.
 from __future__ import annotations
 
 import math
-from collections import Counter
 from collections.abc import Sequence
 from itertools import pairwise
 
 from ....problems.analysis.asymptotes import Stick, stick
 from ....problems.analysis.response import Response
+from ....problems.sketches.write import signed
 from ..canvas.braille import COLUMNS, ROWS, Dots
 from ..canvas.canvas import Canvas
 from ..canvas.paper import AXIS, CURVE, TICK
 from ..canvas.picture import Picture
-from ..splane import POLE, ZERO
+from ..splane import root_signs
 
 BEYOND = 1.0
 """Decades shown on either side of the outermost breaks."""
@@ -36,13 +36,9 @@ def small_gains(
     *,
     ascii: bool = False,  # noqa: A002 - the everyday word for it
 ) -> list[Picture]:
-    """Straight-line gain plots of the same scale, for comparing.
+    """Straight-line gain plots of ``responses``, of one scale, for comparing.
 
-    Args:
-        responses: what to plot.
-        width: columns of each picture.
-        height: rows of each picture, the row of slopes included.
-        ascii: use plain ASCII characters only.
+    Each is ``width`` by ``height`` cells, the row of slopes included, in ``ascii`` or not.
     """
     sticks = [stick(response) for response in responses]
     spread = max(_spread(one) for one in sticks) / 2 + BEYOND
@@ -74,10 +70,6 @@ def _points(one: Stick, reach: float) -> list[tuple[float, float]]:
     return [ends[0], *inner, ends[1]]
 
 
-def _slope(value: int) -> str:
-    return f"{value:+d}".replace("-", "−") if value else "0"
-
-
 def _gain(
     one: Stick,
     top: float,
@@ -105,7 +97,7 @@ def _gain(
         canvas.put(0, row, "│", AXIS)
     canvas.put(0, rows, "└" + "─" * columns, AXIS)
     canvas.lay(1, 0, dots, CURVE)
-    first, last = _slope(one.slopes[0]), _slope(one.slopes[-1])
+    first, last = signed(one.slopes[0]), signed(one.slopes[-1])
     unit = "dB/dec"
     canvas.put(1, rows + 1, first, TICK)
     canvas.put(width - len(last), rows + 1, last, TICK)
@@ -133,13 +125,9 @@ def small_map(
     *,
     ascii: bool = False,  # noqa: A002 - the everyday word for it
 ) -> Picture:
-    """Poles (×) and finite zeros (○) in the s-plane; a number says how many lie there.
+    """Poles (×) and finite zeros (○) of a ``response``; a number says how many lie there.
 
-    Args:
-        response: what to draw.
-        width: columns of the picture.
-        height: rows of the picture.
-        ascii: use plain ASCII characters only.
+    The picture is ``width`` by ``height`` cells, in ``ascii`` or not.
     """
     canvas = Canvas(width, height, ascii)
     middle, reach_rows = height // 2, (height - 1) // 2
@@ -151,23 +139,12 @@ def small_map(
     canvas.put(width - 1, middle - 1, canvas.either("σ", "re")[:1], TICK)
     canvas.put(zero + 1, 0, canvas.either("jω", "j"), TICK)
     reach = min(reach_rows, (zero - 1) / _ASPECT)
-    sizes = sorted({round(math.log10(abs(r)), 2) for r in _roots(response) if r})
-    places: dict[tuple[int, int], Counter[str]] = {}
-    for role, roots in ((POLE, response.poles), (ZERO, response.zeros)):
-        for root in roots:
-            cell = _cell(root, sizes, reach)
-            places.setdefault(cell, Counter())[role] += 1
-    for (x, y), counts in places.items():
-        poles, zeros = counts[POLE], counts[ZERO]
-        sign = "⊗" if poles and zeros else "×" if poles else "○"
-        number = max(poles, zeros) if not (poles and zeros) else 1
-        text = sign + (str(number) if number > 1 else "")
-        canvas.put(zero + x, middle - y, text, POLE if poles else ZERO)
+    sizes = sorted({round(math.log10(abs(r)), 2) for r in (*response.poles, *response.zeros) if r})
+    for (x, y), text, role in root_signs(
+        response.poles, response.zeros, lambda root: _cell(root, sizes, reach)
+    ):
+        canvas.put(zero + x, middle - y, text, role)
     return Picture(canvas.lines, canvas.spans)
-
-
-def _roots(response: Response) -> tuple[complex, ...]:
-    return (*response.poles, *response.zeros)
 
 
 def _cell(root: complex, sizes: Sequence[float], reach: float) -> tuple[int, int]:

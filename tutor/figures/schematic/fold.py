@@ -10,7 +10,7 @@ from collections.abc import Iterable
 
 from ..canvas.picture import Span
 from .parts import LABEL, MARKED, MARKED_LABEL, TERMINAL, VALUE, WIRE
-from .symbols import SymbolSet
+from .sizes import SymbolSet
 
 STUB = 2
 """Columns that a cut end takes."""
@@ -55,12 +55,9 @@ def cuts(lines: tuple[str, ...], spans: Iterable[Span]) -> tuple[list[int], froz
 
 
 def bands(lines: tuple[str, ...], places: Iterable[int], width: int) -> list[tuple[int, int]]:
-    """(first column, column after the last) of each band; too wide only where it must be.
+    """(first column, column after the last) of each band of ``lines``, cut at some of ``places``.
 
-    Args:
-        lines: the drawing.
-        places: the columns at which it can be cut.
-        width: columns of a band.
+    Each is so many columns in ``width`` at most, where it can be.
     """
     found: list[tuple[int, int]] = []
     start, end = 0, len(lines[0])

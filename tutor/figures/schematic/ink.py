@@ -8,7 +8,7 @@ from ..canvas.canvas import Canvas
 from ..canvas.picture import Span, runs
 from .layout import extent
 from .parts import MARKED, MARKED_LABEL, WIRE, Primitive, Symbol, TextPart, Wire
-from .symbols import SymbolSet
+from .sizes import SymbolSet
 
 _UP, _RIGHT, _DOWN, _LEFT = 1, 2, 4, 8
 
@@ -16,12 +16,9 @@ _UP, _RIGHT, _DOWN, _LEFT = 1, 2, 4, 8
 def ink(
     items: Sequence[Primitive], symbols: SymbolSet, marked: Collection[str]
 ) -> tuple[list[str], list[Span]]:
-    """Characters of a layout, and the spans that say what they are.
+    """Characters of a layout, ``items``, in ``symbols``, and the spans that say what they are.
 
-    Args:
-        items: the layout.
-        symbols: what it is drawn with.
-        marked: names of elements to point out.
+    Elements of names that are ``marked`` are pointed out.
     """
     left, top, right, bottom = extent(items, symbols)
     width, height = right - left + 1, bottom - top + 1

@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING
 
 from ....problems.circuits.gaps import BOX, UNKNOWN
 from ....problems.circuits.model import Arm, Element, Group, Joint, Kind, Ladder, Place
-from ....problems.quantities.write import write_quantity
+from ....problems.quantities.write import UNRAISED, write_quantity
 from ...language.ascii import ascii_form
 from ...language.texts import fill
 from .parts import (
@@ -40,7 +40,7 @@ from .parts import (
     Wire,
     moved,
 )
-from .symbols import SymbolSet
+from .sizes import SymbolSet
 
 if TYPE_CHECKING:
     from ....problems.analysis.arms import End
@@ -50,7 +50,6 @@ BESIDE = frozenset((INDUCTOR,))
 """Shapes whose names stand beside them in a compact drawing."""
 SNAP = 3
 """Columns by which the middle of a group gives way to a branch."""
-_SUPERSCRIPTS = str.maketrans("⁰¹²³⁴⁵⁶⁷⁸⁹⁻", "0123456789-")
 
 
 @dataclass(frozen=True)
@@ -101,23 +100,23 @@ class Layout:
             return ""
         text = write_quantity(element.value, element.kind.unit)
         # "7.8×10⁸ H" would lose its exponent sign, so it becomes "7.8e8 H".
-        text = text.replace("×10", "e").translate(_SUPERSCRIPTS) if self.plain else text
+        text = text.replace("×10", "e").translate(UNRAISED) if self.plain else text
         return ascii_form(text) if self.plain else text
 
     # --- single elements -------------------------------------------------------------
 
-    def _element_across(self, element: Element, role: str) -> Box:
+    def _element_across(self, element: Element) -> Box:
         shape = self._shape(element)
         glyphs = self.symbols.shapes[shape, False]
         if shape == BLANK:
-            box = Symbol(shape, 1, 0, False, role, element.name)
+            box = Symbol(shape, 1, 0, False, shape, element.name)
             wires = Wire(0, 0, 1, 0), Wire(glyphs.width, 0, glyphs.width + 1, 0)
             below = glyphs.height - glyphs.y - 1
             return Box(glyphs.width + 2, glyphs.y, below, (box, *wires))
         value = self._value(element)
         name_width, value_width = len(element.name), len(value)
         if self.compact and shape in self.beside and glyphs.y:
-            return self._named_left(shape, element, role, value)
+            return self._named_left(shape, element, value)
         stacked = self.compact and bool(value)
         room = max(name_width, value_width) if stacked else name_width + bool(value) + value_width
         length = max(glyphs.width, room + 1) + 2 * self.lead
@@ -128,7 +127,7 @@ class Layout:
         text = max(text, 1)
         items: list[Primitive] = [
             Wire(0, 0, left, 0),
-            Symbol(shape, left, 0, False, role, element.name),
+            Symbol(shape, left, 0, False, shape, element.name),
             Wire(right, 0, length - 1, 0),
             TextPart(element.name, text, top, LABEL, element.name, True),
         ]
@@ -140,7 +139,7 @@ class Layout:
             items.append(TextPart(value, text + name_width + 1, top, VALUE, element.name))
         return Box(length, -top, below, tuple(items))
 
-    def _named_left(self, shape: str, element: Element, role: str, value: str) -> Box:
+    def _named_left(self, shape: str, element: Element, value: str) -> Box:
         """A part that is high already: its name stands beside its upper half."""
         glyphs = self.symbols.shapes[shape, False]
         left = len(element.name) + 2
@@ -149,7 +148,7 @@ class Layout:
         length = max(right + 2, start + len(value) + 1)
         items: list[Primitive] = [
             Wire(0, 0, left, 0),
-            Symbol(shape, left, 0, False, role, element.name),
+            Symbol(shape, left, 0, False, shape, element.name),
             Wire(right, 0, length - 1, 0),
             TextPart(element.name, 1, -glyphs.y, LABEL, element.name, True),
         ]
@@ -179,10 +178,10 @@ class Layout:
 
     # --- groups ----------------------------------------------------------------------
 
-    def across(self, arm: Arm, role: str = "") -> Box:
-        """An ``arm`` along the rail, ports left and right; of a ``role`` of its own, if not ""."""
+    def across(self, arm: Arm) -> Box:
+        """An ``arm`` along the rail, ports left and right."""
         if isinstance(arm, Element):
-            return self._element_across(arm, role or self._shape(arm))
+            return self._element_across(arm)
         parts = [self.across(part) for part in arm.parts]
         items: list[Primitive] = []
         if arm.joint is Joint.SERIES:
@@ -211,7 +210,7 @@ class Layout:
         return Box(inner + 4, parts[0].before, y, tuple(items))
 
     def down(self, arm: Arm, role: str = "") -> Box:
-        """An ``arm`` from rail to rail, ports above and below; ``role`` as in `across`."""
+        """An ``arm`` from rail to rail, ports above and below; of a ``role`` of its own, if any."""
         if isinstance(arm, Element):
             return self._element_down(arm, role or self._shape(arm))
         parts = [self.down(part) for part in arm.parts]

@@ -1,7 +1,10 @@
-"""Symbols in sizes: every kind of part is the same sign in each of them, only larger.
+"""The symbols as characters, in Unicode and in plain ASCII, in sizes.
 
-The resistor is a hollow rectangle, the coil a row of half-circles (two at least), the capacitor
-a pair of plates, whatever the room: somebody who learns to see a circuit meets one alphabet.
+Every kind of part is the same sign in each size, only larger.  The resistor is a hollow rectangle,
+the coil a row of half-circles (two at least), as in IEC 60617, the capacitor a pair of plates,
+whatever the room: somebody who learns to see a circuit meets one alphabet.  Wires are light with
+square corners; symbols are heavy (resistor box, capacitor plates) or round (coil, source), so that
+they are told apart by shape and weight, not by colour.
 """
 
 from __future__ import annotations
@@ -12,6 +15,7 @@ from functools import cache
 
 from ..canvas.braille import COLUMNS, ROWS, UNICODE, Dots
 from .parts import (
+    BLANK,
     BUFFER,
     CAPACITOR,
     GROUND,
@@ -22,7 +26,42 @@ from .parts import (
     SOURCE,
     TERMINAL,
 )
-from .symbols import Glyphs, Shape, SymbolSet, symbol_set
+
+
+@dataclass(frozen=True)
+class Glyphs:
+    """Rows of characters and the cell of the entry connection, counted from the top left."""
+
+    rows: tuple[str, ...]
+    x: int
+    y: int
+
+    @property
+    def width(self) -> int:
+        """Columns."""
+        return len(self.rows[0])
+
+    @property
+    def height(self) -> int:
+        """Rows."""
+        return len(self.rows)
+
+
+Shape = tuple[str, bool]
+"""(symbol, upright)"""
+
+
+@dataclass(frozen=True)
+class SymbolSet:
+    """Symbols and the few free-standing characters of one way of drawing."""
+
+    shapes: dict[Shape, Glyphs]
+    wires: str
+    """The wire character for each of the 16 sets of directions: 1 up, 2 right, 4 down, 8 left."""
+    mark: str
+    plus: str
+    minus: str
+    dash: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,19 +104,30 @@ class _Strokes:
 
     box: tuple[str, ...]  # corners from the upper left clockwise, across, down
     joins: tuple[str, ...]  # where a wire meets a box: left, right, above, below
-    plate: tuple[
-        str, ...
-    ]  # lying: upper end, middle, lower end, wire from the left, from the right
+    plate: tuple[str, ...]  # lying: upper end, middle, lower end, wire from left, from right
     flat: tuple[str, ...]  # standing: left end, middle, right end, wire from above, from below
     point: tuple[str, ...]  # a buffer: falling, tip, rising
+    ends: tuple[str, ...]  # an open's end, a terminal too; a short lying, and standing
+    foot: tuple[str, ...]  # ground: across, wire from above
+    wires: tuple[str, ...]  # as in `SymbolSet`
+    signs: tuple[str, ...]  # mark, plus, minus, dash
 
 
 def _strokes(*signs: str) -> _Strokes:
     return _Strokes(*(tuple(sign) for sign in signs))
 
 
-_HEAVY = _strokes("┏┓┛┗━┃", "┨┠┷┯", "╻┃╹┨┠", "╺━╸┷┯", "╲>╱")
-_TYPED = _strokes("++++-|", "||--", "|||||", "=====", "\\>/")
+_HEAVY = _strokes(
+    "┏┓┛┗━┃", "┨┠┷┯", "╻┃╹┨┠", "╺━╸┷┯", "╲>╱", "○━┃", "━┷", " ╵╶└╷│┌├╴┘─┴┐┤┬┼", "▸+−╌",
+)  # fmt: skip
+_TYPED = _strokes(
+    "++++-|", "||--", "|||||", "=====", "\\>/", "o##", "==", " |-+||++-+-+++++", ">+-=",
+)  # fmt: skip
+_BOXES = {
+    False: (("╔═════╗", "╢  ?  ╟", "╚═════╝"), ("╔═╧═╗", "║   ║", "║ ? ║", "║   ║", "╚═╤═╝")),
+    True: (("#=====#", "#  ?  #", "#=====#"), ("#===#", "#   #", "# ? #", "#   #", "#===#")),
+}
+"""The box of an arm left out, lying and standing, by whether it is in plain ASCII."""
 
 
 @cache
@@ -89,16 +139,12 @@ def sized(size: int, ascii: bool = False) -> SymbolSet:  # noqa: A002
     """
     if size < SMALL:
         raise IndexError(f"sizes go from {SMALL} to {LARGE}, not {size}")
-    measure, base = MEASURES[size], symbol_set(ascii)
-    strokes = _TYPED if ascii else _HEAVY
-    shapes = dict(base.shapes)
-    shapes |= _boxes(measure, strokes) | _coils(measure, ascii)
-    shapes |= (
-        _plates(measure, strokes)
-        | _ends(measure, _FEET[size], base)
-        | _source(measure, strokes, ascii)
-    )
-    return SymbolSet(shapes, base.wires, base.mark, base.plus, base.minus, base.dash)
+    measure, strokes = MEASURES[size], _TYPED if ascii else _HEAVY
+    shapes = _boxes(measure, strokes) | _coils(measure, ascii) | _plates(measure, strokes)
+    shapes |= _ends(measure, _FEET[size], strokes) | _source(measure, strokes, ascii)
+    lying, standing = _BOXES[ascii]
+    shapes |= {(BLANK, False): Glyphs(lying, 0, 1), (BLANK, True): Glyphs(standing, 2, 0)}
+    return SymbolSet(shapes, "".join(strokes.wires), *strokes.signs)
 
 
 def _boxes(measure: Measure, strokes: _Strokes) -> dict[Shape, Glyphs]:
@@ -192,13 +238,11 @@ def _plates(measure: Measure, strokes: _Strokes) -> dict[Shape, Glyphs]:
     }
 
 
-def _ends(measure: Measure, columns: int, base: SymbolSet) -> dict[Shape, Glyphs]:
+def _ends(measure: Measure, columns: int, strokes: _Strokes) -> dict[Shape, Glyphs]:
     """What parts are at an end of the frequency axis, and the foot of the circuit."""
     wide, tall = max(4, measure.box[0] * 2 // 3), max(3, measure.box[3] * 2 // 3)
-    open_end = base.shapes[OPEN, False].rows[0][0]
-    lying, standing = (base.shapes[SHORT, upright].rows[0][0] for upright in (False, True))
-    bar = base.shapes[GROUND, True].rows[0]
-    stroke, foot = bar[0], bar[len(bar) // 2]
+    open_end, lying, standing = strokes.ends
+    stroke, foot = strokes.foot
     half = stroke * (columns // 2)
     ground = [f"{half}{foot}{half}"]
     if columns >= 5:
@@ -209,7 +253,7 @@ def _ends(measure: Measure, columns: int, base: SymbolSet) -> dict[Shape, Glyphs
         (SHORT, False): Glyphs((lying * wide,), 0, 0),
         (SHORT, True): Glyphs((standing,) * tall, 0, 0),
         (GROUND, True): Glyphs(tuple(ground), columns // 2, 0),
-        (TERMINAL, False): base.shapes[TERMINAL, False],
+        (TERMINAL, False): Glyphs((open_end,), 0, 0),
     }
 
 

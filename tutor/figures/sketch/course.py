@@ -56,10 +56,7 @@ def dot_place(
 ) -> tuple[float, float]:
     """(column, row) of dots, fractions too, of a ``point`` (log10 of Hz, value).
 
-    Args:
-        point: what is to be drawn.
-        axis: over which frequency.
-        level: over which value.
+    It lies over frequencies on an ``axis`` and values on a ``level``.
     """
     x, y = point
     return (
@@ -92,12 +89,9 @@ def value_at(drawing: LineSketch, place: float, frame: Frame) -> float:
 
 
 def ends_at(drawing: LineSketch, place: float, frame: Frame) -> tuple[float, float]:
-    """The values before and after ``place``, log10 of Hz; a jump alone makes them differ.
+    """The values of a ``drawing`` on a ``frame`` of paper before and after ``place``, log10 of Hz.
 
-    Args:
-        drawing: the line.
-        place: where.
-        frame: the paper that the line lies on.
+    A jump alone makes them differ.
     """
     if isinstance(drawing, PhaseSketch):
         return phase_at(drawing, place), phase_at(drawing, place, after=True)

@@ -89,12 +89,7 @@ class AnswerControls(Vertical):
         return pad
 
     def ask(self, basis: AnswerBasis, question: Posed) -> None:
-        """Make the question's control ready; nothing of the question before is left on it.
-
-        Args:
-            basis: What an answer is read and drawn by.
-            question: What is asked.
-        """
+        """Ready an empty control for a ``question`` whose answers are read by a ``basis``."""
         words, self._question, self._crossed = Words.load(), question, set()
         self.serial += 1
         control = self.control
@@ -153,12 +148,7 @@ class AnswerControls(Vertical):
         (control.line if isinstance(control, TypingLine) else control).focus()
 
     def marked(self, text: str, mark: Mark) -> None:
-        """Show on the control what became of an answer to the question in hand.
-
-        Args:
-            text: what was answered.
-            mark: what became of it.
-        """
+        """Show on the control what became of the answer ``text`` to the question: its ``mark``."""
         pad = self.pad
         if pad is not None and mark.parts:
             if not pad.work.touched:  # marked before the learner left
@@ -204,12 +194,7 @@ class AnswerControls(Vertical):
             control.line.action_end()
 
     def come_back(self, draft: str, marks: Sequence[Mark]) -> None:
-        """Put everything back on the control as it was when the learner left.
-
-        Args:
-            draft: What was not submitted.
-            marks: What became of the answers to this question so far.
-        """
+        """Put back what stood there when one left: a ``draft``, and the ``marks`` so far."""
         if self.pad is not None:  # the verdicts on a sketch stay on what the draft leaves alone
             for mark in marks[-1:]:
                 self.marked(mark.typed, mark)

@@ -12,12 +12,9 @@ from textual.widgets import Static
 
 from ....problems.questions.model import Posed
 from ..common import answer_notes
-from ..common.keyline import KeyLine
 from ..common.notes import Notes
 from ..common.onward import OnwardLine
 from ..common.rungs import Rungs
-from ..common.too_small import TooSmall
-from ..common.topline import TopLine
 from ..common.unsaved import Unsaved
 from .answering import AnswerControls
 from .face import CircuitFace
@@ -32,13 +29,7 @@ Asked = TypeVar("Asked", bound=Posed)
 
 
 class AnswerBody(Container, Generic[Asked]):
-    """Ladder, circuit, question, controls and notes.
-
-    Args:
-        rungs: The ladder on the left.
-        face: What a problem shows of itself.
-        below: What else stands under the notes.
-    """
+    """Ladder (``rungs``), ``face``, question, controls, notes, and what stands ``below`` them."""
 
     def __init__(self, rungs: Rungs, face: CircuitFace, *below: Widget) -> None:
         super().__init__(id="body")
@@ -80,12 +71,7 @@ class AnswerBody(Container, Generic[Asked]):
         self._prompt.update(Content(text))
 
     def wait(self, *, answer: bool = False, onward: str = "") -> None:
-        """Wait for an answer, or until the learner has read enough, or for something else.
-
-        Args:
-            answer: Whether the controls take one.
-            onward: What the line says that goes on; without it there is none.
-        """
+        """Wait for an ``answer``, or for Enter, as ``onward`` says; or for something else."""
         self.open = answer
         if self.asked is None:
             self.controls.nothing()
@@ -115,11 +101,3 @@ class AnswerBody(Container, Generic[Asked]):
     def say_if_unsaved(self, keeper: Keeper) -> None:
         """Say it when nothing is being kept."""
         self._unsaved.say(keeper.trouble or keeper.notice)
-
-
-def framed(body: AnswerBody[Asked]) -> ComposeResult:
-    """A whole screen about a body."""
-    yield TopLine()
-    yield TooSmall()
-    yield body
-    yield KeyLine()

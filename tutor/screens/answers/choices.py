@@ -16,6 +16,7 @@ from ...figures.canvas.picture import Picture
 from ...language.wrap import fold
 from ..common.keys import bound
 from ..pictures.circuit import ROOMY
+from ..pictures.schematic import SchematicView
 
 LETTERS = "abcdefghijklmnopqrstuvwxyz"
 _MARGIN = 7  # columns before the words: pointer, letter, gap
@@ -28,17 +29,6 @@ _LARGE = 56
 
 Drawer = Callable[[int, int], Sequence[Picture | None]]
 """Draws every choice in so many columns and rows; ``None`` for one that does not fit."""
-
-_INKS = {
-    "wire": "$text-muted",
-    "ground": "$text-muted",
-    "resistor": "$primary",
-    "load": "$primary",
-    "inductor": "$secondary",
-    "capacitor": "$warning",
-    "label": "bold $foreground",
-}
-"""Colours of a drawing's parts, as the drawing of a problem has them."""
 
 
 class Choices(Widget, can_focus=True):
@@ -186,7 +176,7 @@ class Choices(Widget, can_focus=True):
         done = 0
         for span in sorted(s for s in drawing.spans if s.row == row):
             yield line[done : span.col], ground
-            ink = "$ink-quiet" if quiet else _INKS.get(span.role, "$foreground")
+            ink = "$ink-quiet" if quiet else SchematicView.INKS.get(span.role, "$foreground")
             done = span.col + span.length
             yield line[span.col : done], f"{ink}{ground}"
         yield line[done:].ljust(room - _HEAD - done), ground

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import ClassVar
 
 from textual.app import ComposeResult
-from textual.binding import Binding, BindingType
+from textual.binding import BindingType
 from textual.containers import VerticalScroll
 from textual.content import Content
 from textual.screen import ModalScreen
@@ -18,26 +18,16 @@ from ...language.texts import fill, table
 from ...phrases import effects as saying
 from ..common.keyline import KeyLine
 from ..common.leaving import Leaving
+from .frame import key
 
 
 @dataclass(frozen=True)
 class Foreseen:
-    """A change that is asked about.
-
-    Args:
-        text: the change, in words.
-        effects: what it does.
-        reasons: a sentence for each of them.
-    """
+    """A change that is asked about: its text, its effects, and a sentence on the reason of each."""
 
     text: str
     effects: tuple[Effect, ...]
     reasons: tuple[str, ...]
-
-
-def _key(keys: str, action: str, name: str, *, show: bool = True) -> Binding:
-    words = fill("bench", f"keys.{name}")
-    return Binding(keys, action, words, show=show, priority=True, id=f"bench-ask.{name}")
 
 
 WAY_KEYS = ((1, "up", "up"), (2, "down", "down"), (3, "equals_sign", "same"))
@@ -46,23 +36,18 @@ _SIGNS = {True: ("✓", "$ink-verdigris"), False: ("✗", "$ink-rust")}
 
 
 class AskScreen(Leaving[None], ModalScreen[None]):
-    """The questions of one change below the charts; then the change is shown, and the answers.
-
-    Args:
-        foreseen: the change.
-        reveal: makes the change on the bench beneath.
-    """
+    """What a change ``foreseen`` will do, asked below the charts; then ``reveal`` makes it."""
 
     HELP = table("bench")["ask"]["help"]
     BINDINGS: ClassVar[list[BindingType]] = [
-        *(_key(f"{n},{key}", f"way({n - 1})", name) for n, key, name in WAY_KEYS),
-        *(_key(str(n), f"kind({n - 1})", f"choice-{n}") for n in range(1, 7)),
-        _key("enter,space", "skip", "skip"),
-        _key("escape", "show", "show"),
-        _key("enter,space,escape", "on", "on"),
-        _key("pagedown,down", "scroll(1)", "scroll"),
-        _key("pageup,up", "scroll(-1)", "scroll-back", show=False),
-        _key("f1", "app.toggle_help", "help"),
+        *(key(f"{n},{arrow}", f"way({n - 1})", name) for n, arrow, name in WAY_KEYS),
+        *(key(str(n), f"kind({n - 1})", f"choice-{n}") for n in range(1, 7)),
+        key("enter,space", "skip", "skip"),
+        key("escape", "show", "show"),
+        key("enter,space,escape", "on", "on"),
+        key("pagedown,down", "scroll(1)", "scroll"),
+        key("pageup,up", "scroll(-1)", "scroll-back", show=False),
+        key("f1", "app.toggle_help", "help"),
     ]
     # The curves are seen above it; what is said here beats the ground that all screens have.
     CSS = "AskScreen { background: transparent !important; }"

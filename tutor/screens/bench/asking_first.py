@@ -5,8 +5,7 @@ from __future__ import annotations
 from abc import abstractmethod
 from collections.abc import Callable
 
-from textual import on, work
-from textual.message import Message
+from textual import work
 
 from ....problems.questions.effects import effects
 from ...drafting.bench import Bench, Version
@@ -23,13 +22,6 @@ class AskingFirst(Leaving[None]):
     """
 
     bench: Bench
-
-    class Weighed(Message):
-        """What a change does has been worked out, or that there is nothing to ask about."""
-
-        def __init__(self, before: Version, foreseen: Foreseen, reveal: Callable[[], None]) -> None:
-            super().__init__()
-            self.before, self.foreseen, self.reveal = before, foreseen, reveal
 
     def __init__(self) -> None:
         super().__init__()
@@ -81,18 +73,18 @@ class AskingFirst(Leaving[None]):
     ) -> None:
         found = effects(before.facts, after.facts)
         reasons = tuple(why(effect, after.facts) for effect in found)
-        self.post_message(self.Weighed(before, Foreseen(text, found, reasons), reveal))
+        self.call_later(self._weighed, before, Foreseen(text, found, reasons), reveal)
 
-    @on(Weighed)
-    def _on_weighed(self, message: Weighed) -> None:
+    def _weighed(self, before: Version, foreseen: Foreseen, reveal: Callable[[], None]) -> None:
+        """What a change does has been worked out, or that there is nothing to ask about."""
         self._weighing = False
         # Left, something else opened, or changed by another key meanwhile.
-        if not self.is_active or self.bench.version is not message.before:
+        if not self.is_active or self.bench.version is not before:
             return
-        if message.foreseen.effects:
-            self.app.push_screen(AskScreen(message.foreseen, message.reveal))
+        if foreseen.effects:
+            self.app.push_screen(AskScreen(foreseen, reveal))
         else:
-            message.reveal()
+            reveal()
             self._note("note.nothing-asked")
 
     def action_ask(self) -> None:

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import ClassVar
 
 from textual import on
-from textual.binding import Binding, BindingType
+from textual.binding import BindingType
 from textual.content import Content
 from textual.widget import Widget
 from textual.widgets import OptionList, Static
@@ -17,23 +17,19 @@ from ....problems.circuits.model import Ladder
 from ...drafting.bench import example
 from ...language.texts import Words, fill
 from ..common.picking import PickScreen
-
-
-def _key(keys: str, action: str, name: str, *, show: bool = True) -> Binding:
-    words = fill("bench", f"keys.{name}")
-    return Binding(keys, action, words, show=show, priority=True, id=f"bench-catalogue.{name}")
+from .frame import key
 
 
 class CatalogueScreen(PickScreen[Ladder | None]):
     """Every family by level."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        _key("enter", "pick", "pick"),
-        _key("down", "move(1)", "part", show=False),
-        _key("up", "move(-1)", "part-up", show=False),
-        _key("pagedown", "move(8)", "page", show=False),
-        _key("pageup", "move(-8)", "page-back", show=False),
-        _key("escape", "dismiss(None)", "close"),
+        key("enter", "pick", "pick"),
+        key("down", "move(1)", "part", show=False),
+        key("up", "move(-1)", "part-up", show=False),
+        key("pagedown", "move(8)", "page", show=False),
+        key("pageup", "move(-8)", "page-back", show=False),
+        key("escape", "dismiss(None)", "close"),
     ]
     DEFAULT_CSS = """
     CatalogueScreen #picking { width: 84%; max-width: 84; max-height: 34; }

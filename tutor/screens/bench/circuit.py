@@ -7,8 +7,7 @@ from typing import ClassVar
 
 from textual import events, on
 from textual.app import ComposeResult
-from textual.binding import Binding, BindingType
-from textual.containers import Container
+from textual.binding import BindingType
 from textual.content import Content
 from textual.screen import ModalScreen
 from textual.widgets import Static, TextArea
@@ -24,14 +23,11 @@ from ....problems.quantities.units import QuantityError
 from ...language.errors import worded
 from ...language.texts import fill, plain
 from ...phrases.bench import said
+from ..common.frame import DialogFrame
 from ..common.keyline import KeyLine
 from ..common.leaving import Leaving
 from ..pictures.schematic import SchematicView
-
-
-def _key(keys: str, action: str, name: str, *, show: bool = True) -> Binding:
-    words = fill("bench", f"keys.{name}")
-    return Binding(keys, action, words, show=show, priority=True, id=f"bench-circuit.{name}")
+from .frame import key
 
 
 class CircuitText(TextArea):
@@ -54,16 +50,12 @@ class CircuitText(TextArea):
 
 
 class CircuitScreen(Leaving[Ladder | None], ModalScreen[Ladder | None]):
-    """A text area, what is read from it, and its drawing.
-
-    Args:
-        ladder: The circuit to begin with.
-    """
+    """A text area, first with a ``ladder``, what is read from it, and its drawing."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        _key("enter", "accept", "accept"),
-        _key("ctrl+j,shift+enter", "newline", "newline"),
-        _key("escape", "dismiss(None)", "close"),
+        key("enter", "accept", "accept"),
+        key("ctrl+j,shift+enter", "newline", "newline"),
+        key("escape", "dismiss(None)", "close"),
     ]
     CSS = """
     TextArea .text-area--cursor {
@@ -76,9 +68,7 @@ class CircuitScreen(Leaving[Ladder | None], ModalScreen[Ladder | None]):
     DEFAULT_CSS = """
     CircuitScreen { align: center middle; background: $background 60%; }
     #circuit-box {
-        width: 90%; max-width: 110; height: 90%; max-height: 34;
-        border: round $ink-copper; border-title-color: $ink-copper; border-title-style: bold;
-        background: $background; padding: 0 1;
+        width: 90%; max-width: 110; height: 90%; max-height: 34; padding: 0 1;
     }
     #circuit-box CircuitText {
         height: 7; border: none; padding: 0 1; background: $picked; color: $foreground;
@@ -101,7 +91,7 @@ class CircuitScreen(Leaving[Ladder | None], ModalScreen[Ladder | None]):
 
     def compose(self) -> ComposeResult:
         """The text, the line that says how it is read, the drawing."""
-        with Container(id="circuit-box"):
+        with DialogFrame(fill("bench", "circuit.title"), id="circuit-box"):
             yield CircuitText(
                 self._begin, soft_wrap=True, show_line_numbers=False, tab_behavior="focus"
             )
@@ -111,7 +101,6 @@ class CircuitScreen(Leaving[Ladder | None], ModalScreen[Ladder | None]):
 
     def on_mount(self) -> None:
         """Read what is there."""
-        self.query_one("#circuit-box").border_title = fill("bench", "circuit.title")
         text = self.query_one(CircuitText)
         text.move_cursor(text.document.end)
         self._read(text.text)

@@ -2,26 +2,19 @@
 
 from __future__ import annotations
 
+from functools import partial
+
 from textual import events
-from textual.binding import Binding, BindingType
+from textual.binding import BindingType
 from textual.containers import Container
 from textual.geometry import Size
 from textual.message import Message
 
-from ...language.texts import fill
+from ..common.keys import bound
 
-
-def key(keys: str, action: str, name: str, *, show: bool = False) -> Binding:
-    """A binding described by the words of the bench; it works wherever the focus is.
-
-    Args:
-        keys: what is pressed, by commas.
-        action: what it does.
-        name: where its words are, under ``keys``.
-        show: whether the line of keys has it.
-    """
-    words = fill("bench", f"keys.{name}")
-    return Binding(keys, action, words, show=show, priority=True, id=f"bench.{name}")
+key = partial(bound, file="bench", priority=True)
+"""A binding described by the words of the bench; it works wherever the focus is."""
+_hidden = partial(key, show=False)
 
 
 class Body(Container):
@@ -40,45 +33,45 @@ class Body(Container):
 
 
 KEYS: list[BindingType] = [
-    key("tab", "page(1)", "page", show=True),
-    key("right,plus,equals_sign", "turn(1)", "turn", show=True),
-    key("escape,q", "leave", "back", show=True),
-    key("f1", "app.toggle_help", "help", show=True),
-    key("t", "tap(1)", "tap", show=True),
-    key("p", "ask", "ask", show=True),
-    key("k", "keep", "keep", show=True),
-    key("m", "landmark", "marker", show=True),
-    key("c", "circuit", "circuit", show=True),
-    key("down", "part(1)", "part", show=True),
-    key("o", "swap", "swap", show=True),
-    key("x", "exchange", "exchange", show=True),
-    key("f", "family", "family", show=True),
-    key("z", "zoom", "zoom", show=True),
-    key("u,ctrl+z", "undo", "undo", show=True),
-    key("s", "sections", "sections", show=True),
-    key("b", "rebuffer", "buffer", show=True),
-    key("l", "load", "load", show=True),
-    key("v", "turn_over", "turn-over", show=True),
-    key("y", "lossy", "lossy", show=True),
-    key("left,minus", "turn(-1)", "turn-down"),
-    key("up", "part(-1)", "part-up"),
-    key("shift+tab", "page(-1)", "page-back"),
-    key("shift+right", "fine(1)", "fine"),
-    key("shift+left", "fine(-1)", "fine-down"),
-    key("pageup,ctrl+right", "decade(1)", "decade"),
-    key("pagedown,ctrl+left", "decade(-1)", "decade-down"),
-    key("e", "series", "series"),
-    key("T", "tap(-1)", "tap-back"),
-    key("1", "take('A')", "take-1"),
-    key("2", "take('B')", "take-2"),
-    key("3", "take('C')", "take-3"),
-    key("d", "drop", "drop"),
-    key("r", "restart", "restart"),
-    key("comma", "marker(-1)", "marker-left"),
-    key("full_stop", "marker(1)", "marker-right"),
-    key("less_than_sign,semicolon", "marker_far(-1)", "marker-far-left"),
-    key("greater_than_sign,colon", "marker_far(1)", "marker-far-right"),
-    key("M", "unmark", "marker-off"),
+    key("tab", "page(1)", "page"),
+    key("right,plus,equals_sign", "turn(1)", "turn"),
+    key("escape,q", "leave", "back"),
+    key("f1", "app.toggle_help", "help"),
+    key("t", "tap(1)", "tap"),
+    key("p", "ask", "ask"),
+    key("k", "keep", "keep"),
+    key("m", "landmark", "marker"),
+    key("c", "circuit", "circuit"),
+    key("down", "part(1)", "part"),
+    key("o", "rearrange('swap')", "swap"),
+    key("x", "rearrange('exchange')", "exchange"),
+    key("f", "family", "family"),
+    key("z", "zoom", "zoom"),
+    key("u,ctrl+z", "undo", "undo"),
+    key("s", "rearrange('sections')", "sections"),
+    key("b", "rearrange('buffer')", "buffer"),
+    key("l", "load", "load"),
+    key("v", "rearrange('turn-over')", "turn-over"),
+    key("y", "lossy", "lossy"),
+    _hidden("left,minus", "turn(-1)", "turn-down"),
+    _hidden("up", "part(-1)", "part-up"),
+    _hidden("shift+tab", "page(-1)", "page-back"),
+    _hidden("shift+right", "turn(1, 'fine')", "fine"),
+    _hidden("shift+left", "turn(-1, 'fine')", "fine-down"),
+    _hidden("pageup,ctrl+right", "turn(1, 'decade')", "decade"),
+    _hidden("pagedown,ctrl+left", "turn(-1, 'decade')", "decade-down"),
+    _hidden("e", "series", "series"),
+    _hidden("T", "tap(-1)", "tap-back"),
+    _hidden("1", "take('A')", "take-1"),
+    _hidden("2", "take('B')", "take-2"),
+    _hidden("3", "take('C')", "take-3"),
+    _hidden("d", "drop", "drop"),
+    _hidden("r", "restart", "restart"),
+    _hidden("comma", "marker(-1)", "marker-left"),
+    _hidden("full_stop", "marker(1)", "marker-right"),
+    _hidden("less_than_sign,semicolon", "marker_far(-1)", "marker-far-left"),
+    _hidden("greater_than_sign,colon", "marker_far(1)", "marker-far-right"),
+    _hidden("M", "unmark", "marker-off"),
 ]
 
 STYLE = """

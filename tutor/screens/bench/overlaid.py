@@ -16,29 +16,21 @@ from ...figures.bode.overlay import Trace
 from ...figures.canvas.axes import FrequencyAxis
 from ...figures.canvas.paper import PlottedPicture
 from ...figures.canvas.picture import Picture
-from ..pictures.bode import INKS as BODE
 from ..pictures.bode import BodeView
-from ..pictures.figure import FigureView, inked, roles
-from ..pictures.splane import INKS as PLANE
+from ..pictures.figure import FigureView
 from ..pictures.splane import PlaneView
-
-_OTHERS = {
-    "other-a": "bold $ink-copper",
-    "other-b": "bold $ink-verdigris",
-    "other-c": "bold $ink-rust",
-}
-# A style sheet is inherited from the first base alone: of the second one the inks are named again.
-_BODE = BODE | {"marker": "bold $foreground"}
 
 
 class Overlaid(FigureView):
     """What the charts of the bench share: the version in hand and the others."""
 
-    COMPONENT_CLASSES: ClassVar[set[str]] = {*roles(_OTHERS), "figure--hand"}
-    DEFAULT_CSS = (
-        inked("Overlaid", _OTHERS)
-        + """
-    Overlaid > .figure--hand { text-style: bold reverse; }
+    INKS: ClassVar = {
+        "other-a": "bold $ink-copper",
+        "other-b": "bold $ink-verdigris",
+        "other-c": "bold $ink-rust",
+        "hand": "bold reverse",
+    }
+    DEFAULT_CSS = """
     Overlaid.-hand-a > .figure--curve, Overlaid.-hand-a > .figure--hand { color: $ink-copper; }
     Overlaid.-hand-b > .figure--curve, Overlaid.-hand-b > .figure--hand { color: $ink-verdigris; }
     Overlaid.-hand-c > .figure--curve, Overlaid.-hand-c > .figure--hand { color: $ink-rust; }
@@ -46,7 +38,6 @@ class Overlaid(FigureView):
     Overlaid.-hand-b > .figure--pole { color: $ink-verdigris; }
     Overlaid.-hand-c > .figure--pole { color: $ink-rust; }
     """
-    )
 
     _hand: Version | None = None
     _others: tuple[Version, ...] = ()
@@ -74,8 +65,8 @@ class Overlaid(FigureView):
 class OverlaidBode(Overlaid, BodeView):
     """Magnitude or phase; a click sets the marker."""
 
-    COMPONENT_CLASSES: ClassVar[set[str]] = {*Overlaid.COMPONENT_CLASSES, *roles(_BODE)}
-    DEFAULT_CSS = inked("OverlaidBode", _BODE)
+    # Inks come from the first class alone: those of the second one are named again.
+    INKS: ClassVar = BodeView.INKS | {"marker": "bold $foreground"}
 
     class Pointed(Message):
         """A frequency was pointed at, in Hz."""
@@ -139,8 +130,7 @@ class OverlaidBode(Overlaid, BodeView):
 class StepView(Overlaid):
     """The step response."""
 
-    COMPONENT_CLASSES: ClassVar[set[str]] = {*Overlaid.COMPONENT_CLASSES, *roles(BODE)}
-    DEFAULT_CSS = inked("StepView", BODE)
+    INKS: ClassVar = BodeView.INKS
 
     def build(self, width: int, height: int) -> Picture:
         """The chart with everything on it."""
@@ -163,8 +153,7 @@ class StepView(Overlaid):
 class OverlaidPlane(Overlaid, PlaneView):
     """Poles and zeros; the other versions' poles as their letters."""
 
-    COMPONENT_CLASSES: ClassVar[set[str]] = {*Overlaid.COMPONENT_CLASSES, *roles(PLANE)}
-    DEFAULT_CSS = inked("OverlaidPlane", PLANE)
+    INKS: ClassVar = PlaneView.INKS
 
     def build(self, width: int, height: int) -> Picture:
         """The map for this room."""

@@ -9,7 +9,6 @@ from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.containers import Container, Vertical
 from textual.content import Content
-from textual.message import Message
 from textual.widgets import Static
 
 from ....problems.circuits.model import Ladder, valueless
@@ -20,9 +19,8 @@ from ...figures.schematic.parts import MARKED
 from ...language.texts import Words, fill, table
 from ...phrases.bench import about, said
 from ...phrases.effects import about_load, about_tap
+from ..common.frame import framed
 from ..common.giving_way import give_way
-from ..common.keyline import KeyLine
-from ..common.too_small import TooSmall
 from ..common.topline import TopLine
 from ..pictures.schematic import SchematicView
 from .asking_first import AskingFirst
@@ -39,24 +37,27 @@ FIRST_LINE = 4
 """Phrases that go into the first line."""
 ZOOMS = (None, 1.0, 0.3)
 """Decades shown on either side of the middle; the first shows everything."""
+REARRANGED = {
+    "swap": Bench.swap,
+    "sections": Bench.swap_sections,
+    "exchange": Bench.exchange,
+    "turn-over": Bench.turn_over,
+    "buffer": Bench.rebuffer,
+}
+"""Changes of what the selected part belongs to, by the names of their words."""
 FAR = 0.25
 """Decades that the marker moves at a time where it moves far."""
 
 
 class BenchScreen(AskingFirst):
-    """The bench for one circuit; leaving it leads back to where it was opened.
-
-    Args:
-        ladder: The circuit to begin with.
-    """
+    """The bench, begun with a ``ladder``; leaving it leads back to where it was opened."""
 
     AUTO_FOCUS = "#knobs"
     HELP = table("bench")["help"]
     BINDINGS: ClassVar[list[BindingType]] = KEYS
     DEFAULT_CSS = STYLE
-
-    class Warmed(Message):
-        """Roots that take long have been computed."""
+    LINES: ClassVar[tuple[str, ...]] = ("said", "note")
+    """What stands above the charts."""
 
     def __init__(self, ladder: Ladder) -> None:
         super().__init__()
@@ -73,35 +74,30 @@ class BenchScreen(AskingFirst):
 
     def compose(self) -> ComposeResult:
         """Parts, versions and marker on the left; charts on the right."""
-        yield TopLine()
-        yield TooSmall()
-        yield Static(id="said", markup=False)
-        yield Static(id="note", markup=False)
-        yield from self._caption()
-        with Body(id="bench"):
-            with Vertical(id="side"):
-                yield Static(fill("bench", "parts.heading"), classes="bench-heading", markup=False)
-                yield Knobs()
-                yield Static(id="knobs-gap", markup=False)
-                yield Static(
-                    fill("bench", "versions.heading"), classes="bench-heading", markup=False
-                )
-                yield Versions()
-                yield Static(id="versions-gap", markup=False)
-                yield Static(fill("bench", "marker.heading"), classes="bench-heading", markup=False)
-                yield Static(id="reading", markup=False)
-            with Container(id="charts"):
-                yield SchematicView(id="drawing")
-                yield Static(id="why", markup=False)
-                yield OverlaidBode(id="magnitude")
-                yield StepView(id="step")
-                yield OverlaidBode(phase=True, id="phase")
-                yield OverlaidPlane(id="plane")
-        yield KeyLine()
-
-    def _caption(self) -> ComposeResult:
-        """What stands above the charts of a bench with a list of changes."""
-        yield from ()
+        parts, versions, marker = (
+            Static(fill("bench", f"{name}.heading"), classes="bench-heading", markup=False)
+            for name in ("parts", "versions", "marker")
+        )
+        side = (
+            parts,
+            Knobs(),
+            _text("knobs-gap"),
+            versions,
+            Versions(),
+            _text("versions-gap"),
+            marker,
+            _text("reading"),
+        )
+        charts = (
+            SchematicView(id="drawing"),
+            _text("why"),
+            OverlaidBode(id="magnitude"),
+            StepView(id="step"),
+            OverlaidBode(phase=True, id="phase"),
+            OverlaidPlane(id="plane"),
+        )
+        body = Body(Vertical(*side, id="side"), Container(*charts, id="charts"), id="bench")
+        yield from framed(*map(_text, self.LINES), body)
 
     def on_mount(self) -> None:
         """Show the circuit."""
@@ -170,10 +166,9 @@ class BenchScreen(AskingFirst):
     def _warm(self, versions: tuple[Version, ...]) -> None:
         for version in versions:
             _ = version.warmed
-        self.post_message(self.Warmed())
+        self.call_later(self._warmed)
 
-    @on(Warmed)
-    async def _on_warmed(self) -> None:
+    async def _warmed(self) -> None:
         self._warming = False
         await self._flush()
 
@@ -317,18 +312,10 @@ class BenchScreen(AskingFirst):
         """The words of a change of the selected part."""
         return fill("bench", f"ask.change.{key_}", [("part", self.bench.selected)])
 
-    def action_turn(self, by: int) -> None:
-        """Turn the selected part by one preferred value."""
-        turning = self.bench.turning
+    def action_turn(self, by: int, step: str = "") -> None:
+        """Turn the selected part by one preferred value, or by another step."""
+        turning = StepSize(step) if step else self.bench.turning
         self._change(lambda bench: bench.turn(turning, up=by > 0))
-
-    def action_fine(self, by: int) -> None:
-        """Turn it by one per cent."""
-        self._change(lambda bench: bench.turn(StepSize.FINE, up=by > 0))
-
-    def action_decade(self, by: int) -> None:
-        """Turn it by a decade."""
-        self._change(lambda bench: bench.turn(StepSize.DECADE, up=by > 0))
 
     def action_series(self) -> None:
         """Change between the E12 and the E24 series."""
@@ -352,25 +339,9 @@ class BenchScreen(AskingFirst):
         tapped = version.taps[(version.tap + by) % len(version.taps)]
         self._change(lambda bench: bench.tap(by), lambda: about_tap(tapped))
 
-    def action_swap(self) -> None:
-        """Swap the stage with its neighbour."""
-        self._change(Bench.swap, lambda: self._named("swap"))
-
-    def action_sections(self) -> None:
-        """Swap sections."""
-        self._change(Bench.swap_sections, lambda: self._named("sections"))
-
-    def action_exchange(self) -> None:
-        """Let series and shunt arm trade places."""
-        self._change(Bench.exchange, lambda: self._named("exchange"))
-
-    def action_turn_over(self) -> None:
-        """Turn the arm from series to shunt, or back."""
-        self._change(Bench.turn_over, lambda: self._named("turn-over"))
-
-    def action_rebuffer(self) -> None:
-        """Put a buffer in, or take it out."""
-        self._change(Bench.rebuffer, lambda: self._named("buffer"))
+    def action_rearrange(self, how: str) -> None:
+        """Change the stage, section or arm of the selected part: one of ``REARRANGED``."""
+        self._change(REARRANGED[how], lambda: self._named(how))
 
     def action_load(self) -> None:
         """Put a load on, or take it off."""
@@ -430,13 +401,6 @@ class BenchScreen(AskingFirst):
         self._zoom = (self._zoom + 1) % len(ZOOMS)
         self._done(True)
 
-    def action_leave(self) -> None:
-        """Back to where the bench was opened; where it was opened alone, out."""
-        if len(self.app.screen_stack) > 1:
-            self.dismiss(None)
-        else:
-            self.app.exit()
-
     def action_circuit(self) -> None:
         """Type a circuit."""
         from .circuit import CircuitScreen
@@ -474,3 +438,7 @@ class BenchScreen(AskingFirst):
     def _pointed(self, message: OverlaidBode.Pointed) -> None:
         self.bench.marker = message.frequency
         self._done(True)
+
+
+def _text(name: str) -> Static:
+    return Static(id=name, markup=False)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from typing import ClassVar
 
-from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.content import Content
 from textual.widgets import Static
@@ -26,11 +25,12 @@ class ScriptScreen(BenchScreen):
     """
 
     HELP = table("bench")["script"]["help"]
+    LINES = (*BenchScreen.LINES, "script")
     BINDINGS: ClassVar[list[BindingType]] = [
-        key("space,right", "step(1)", "next", show=True),
-        key("backspace,left", "step(-1)", "previous", show=True),
-        key("plus,equals_sign", "turn(1)", "turn", show=True),
-        key("minus", "turn(-1)", "turn-down"),
+        key("space,right", "step(1)", "next"),
+        key("backspace,left", "step(-1)", "previous"),
+        key("plus,equals_sign", "turn(1)", "turn"),
+        key("minus", "turn(-1)", "turn-down", show=False),
     ]
 
     def __init__(self, script: Script) -> None:
@@ -38,9 +38,6 @@ class ScriptScreen(BenchScreen):
         self.bench.go_to(script.start)
         self.script = script
         self.at = 0
-
-    def _caption(self) -> ComposeResult:
-        yield Static(id="script", markup=False)
 
     def on_mount(self) -> None:
         """Show where the list begins."""

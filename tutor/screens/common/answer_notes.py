@@ -20,12 +20,9 @@ Note = tuple[str, str, str]
 
 
 def of_mark(question: Posed, mark: Mark, explanation: Explanation | None = None) -> Note:
-    """What a mark says, without the answer unless it has been found.
+    """What a ``mark`` says, without the answer to the ``question`` unless it has been found.
 
-    Args:
-        question: the question.
-        mark: the mark.
-        explanation: what explains a wrong answer; without one the slips of the mark do.
+    An ``explanation`` explains a wrong one; without it the slips of the mark do.
     """
     words, said = Words.load(), saying.understood(question, mark)
     ui = words.ui
@@ -53,6 +50,13 @@ def of_shown(problem: Problem, question: Question) -> Note:
     ui = Words.load().ui
     body = f"{saying.right_words(question)}\n{saying.reason(problem, question)}"
     return "shown", ui("drill.shown"), body
+
+
+def of_example(problem: Problem, question: Question) -> Note:
+    """What is behind the answer to a ``question``, and how it is worked in this ``problem``."""
+    words = Words.load()
+    title = words.ui("drill.worked", title=words.title(question.rung))
+    return "example", title, "\n".join(words.hint(problem, question, level) for level in (1, 3))
 
 
 def prompt(question: Posed) -> str:

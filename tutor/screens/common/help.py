@@ -6,12 +6,13 @@ from typing import Any, ClassVar
 
 from textual.app import ComposeResult
 from textual.binding import BindingType
-from textual.containers import Container, VerticalScroll
+from textual.containers import VerticalScroll
 from textual.content import Content
 from textual.screen import ModalScreen, Screen
 from textual.widgets import Static
 
 from ...language.texts import fill, fold
+from .frame import DialogFrame
 from .keyline import KeyLine
 from .keys import bound
 from .leaving import Leaving
@@ -34,12 +35,7 @@ def keys_of(screen: Screen[Any]) -> list[tuple[str, str]]:
 
 
 def in_columns(keys: list[tuple[str, str]], width: int) -> Content:
-    """A table of as many columns as fit, at most three.
-
-    Args:
-        keys: each key with what it does.
-        width: columns on the screen.
-    """
+    """A table of ``keys`` and what they do, in as many columns as fit ``width``, at most three."""
     if not keys:
         return Content()
     for across in (3, 2, 1):
@@ -63,12 +59,7 @@ def in_columns(keys: list[tuple[str, str]], width: int) -> Content:
 
 
 class HelpScreen(Leaving[None], ModalScreen[None]):
-    """A page over the screen it tells of; it scrolls where the window is small.
-
-    Args:
-        text: What the screen is for.
-        keys: What its keys do.
-    """
+    """What a screen is for (``text``) and its ``keys``, on a page over it that scrolls."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
         bound("escape,enter", "dismiss(None)", "close"),
@@ -82,11 +73,6 @@ class HelpScreen(Leaving[None], ModalScreen[None]):
         height: auto;
         max-height: 100%;
         margin-bottom: 1;
-        border: round $ink-copper;
-        border-title-color: $ink-copper;
-        border-title-style: bold;
-        background: $background;
-        padding: 1 2;
     }
     .-low HelpScreen #help, HelpScreen.-low #help { padding: 0 1; }
     HelpScreen VerticalScroll { height: auto; max-height: 100%; scrollbar-size-vertical: 1; }
@@ -101,12 +87,10 @@ class HelpScreen(Leaving[None], ModalScreen[None]):
 
     def compose(self) -> ComposeResult:
         """The text and the keys, in a frame."""
-        with Container(id="help") as frame:
-            frame.border_title = Content(fill("screens", "help-title"))
-            with VerticalScroll():
-                if self._text:
-                    yield Static(Content(fold(self._text)), markup=False)
-                yield Static(id="keys", markup=False)
+        with DialogFrame(fill("screens", "help-title"), id="help"), VerticalScroll():
+            if self._text:
+                yield Static(Content(fold(self._text)), markup=False)
+            yield Static(id="keys", markup=False)
         yield KeyLine()
 
     def on_mount(self) -> None:

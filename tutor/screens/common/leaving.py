@@ -14,3 +14,12 @@ class Leaving(Screen[ScreenResultType]):
         if not self.is_active:  # current is also what lies beneath the palette
             return AwaitComplete()
         return super().dismiss(result)
+
+    def action_leave(self) -> None:
+        """Back to where it was opened; where it was opened alone, out."""
+        if not self.is_active:
+            return
+        if self.app.screen_stack[0] is self:
+            self.app.exit()
+        else:
+            self.dismiss(None)

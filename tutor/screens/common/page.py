@@ -3,15 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from typing import ClassVar
 
 from textual.app import ComposeResult
 from textual.containers import VerticalScroll
 from textual.content import Content
 from textual.geometry import Size
+from textual.screen import ScreenResultType
 from textual.widget import Widget
 
 from ...figures.canvas.styled import StyledLine
-from .styled import shown
+from .frame import framed
+from .keys import bound
+from .leaving import Leaving
 
 Builder = Callable[[int, int], list[StyledLine]]
 """Builds the lines of a page for a room of so many columns and rows."""
@@ -53,7 +57,16 @@ class PageLines(Widget):
 
     def render(self) -> Content:
         """All lines."""
-        return Content("\n").join(shown(line) for line in self.lines(self.size.width))
+        return Content("\n").join(
+            Content.assemble(*line.spans) for line in self.lines(self.size.width)
+        )
+
+
+LEAF = (
+    bound("pageup", "leaf(-1)", "leaf-page", show=False),
+    bound("pagedown", "leaf(1)", "leaf-page", show=False),
+)
+"""The keys of a page."""
 
 
 class OpeningPage(VerticalScroll, can_focus=False):
@@ -83,3 +96,18 @@ class OpeningPage(VerticalScroll, can_focus=False):
     def overflows(self) -> bool:
         """Whether there is more of the page than its room."""
         return self.max_scroll_y > 0
+
+
+class PageScreen(Leaving[ScreenResultType]):
+    """A whole screen of one page."""
+
+    PAGE: ClassVar[str | None] = None
+    """The page's name in style sheets."""
+
+    def compose(self) -> ComposeResult:
+        """The page between the lines."""
+        yield from framed(OpeningPage(id=self.PAGE))
+
+    def action_leaf(self, way: int) -> None:
+        """Scroll the page."""
+        self.query_one(OpeningPage).leaf(way)

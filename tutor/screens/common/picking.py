@@ -7,12 +7,12 @@ from collections.abc import Iterator
 
 from textual import events, on
 from textual.app import ComposeResult
-from textual.containers import Container
 from textual.screen import ModalScreen, ScreenResultType
 from textual.widget import Widget
 from textual.widgets import Input, OptionList
 from textual.widgets.option_list import Option
 
+from .frame import DialogFrame
 from .keyline import KeyLine
 from .leaving import Leaving
 
@@ -51,11 +51,7 @@ class PickScreen(Leaving[ScreenResultType], ModalScreen[ScreenResultType]):
     """
     DEFAULT_CSS = """
     PickScreen { align: center middle; background: $background 60%; }
-    #picking {
-        height: 90%;
-        border: round $ink-copper; border-title-color: $ink-copper; border-title-style: bold;
-        background: $background; padding: 0 1;
-    }
+    PickScreen #picking { height: 90%; padding: 0 1; }
     #picking FindLine { background: $picked; padding: 0 1; height: 1; margin-bottom: 1; }
     #picking OptionList {
         border: none; background: $background; height: 1fr; padding: 0; scrollbar-size: 1 1;
@@ -81,8 +77,7 @@ class PickScreen(Leaving[ScreenResultType], ModalScreen[ScreenResultType]):
 
     def compose(self) -> ComposeResult:
         """The line to type in, the list, and what is beneath."""
-        with Container(id="picking") as frame:
-            frame.border_title = self._heading
+        with DialogFrame(self._heading, id="picking"):
             yield FindLine(placeholder=self._find, compact=True, max_length=60)
             menu = OptionList(markup=False)
             menu.can_focus = False

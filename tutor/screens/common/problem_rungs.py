@@ -26,13 +26,16 @@ class ProblemRung:
 class ProblemRungs(Rungs):
     """A ladder of whole problems; the one asked about is kept in sight."""
 
-    def problems(self) -> Sequence[ProblemRung]:
-        """The rungs as they stand now; none before there is anything to show."""
-        return ()
+    _problems: Sequence[ProblemRung] = ()
+
+    def show_problems(self, problems: Sequence[ProblemRung]) -> None:
+        """Show these ``problems``, from the top down."""
+        self._problems = problems
+        self.refresh()
 
     def _lines(self, width: int, height: int) -> list[Content]:
         rail = self._rail(width, climbed=False)
-        rungs = self.problems()
+        rungs = self._problems
         blocks = [_block(rung, width) for rung in rungs]
         room = height // max(1, len(blocks))
         airy = max(0, min(2, room - max(map(len, blocks), default=0)))

@@ -7,7 +7,7 @@ from typing import ClassVar
 from textual import on
 from textual.app import ComposeResult
 from textual.binding import BindingType
-from textual.containers import Container, Vertical
+from textual.containers import Vertical
 from textual.content import Content
 from textual.screen import ModalScreen
 from textual.widgets import OptionList, Static
@@ -17,6 +17,7 @@ from ....problems.catalogue.groups import LEVELS
 from ....problems.questions.model import Rung, Task
 from ...language.texts import Words
 from ...learning.request import ProblemRequest
+from ..common.frame import DialogFrame
 from ..common.keyline import KeyLine
 from ..common.keys import bound
 from ..common.leaving import Leaving
@@ -26,11 +27,7 @@ from .tasks import TaskLine
 
 
 class ChooserScreen(Leaving["ProblemRequest | None"], ModalScreen["ProblemRequest | None"]):
-    """Levels on the left, the families of the highlighted one on the right, the task below.
-
-    Args:
-        wish: What is being climbed now.
-    """
+    """Levels, the families of the one highlighted, and the task; first those of a ``wish``."""
 
     CSS_PATH = "chooser.tcss"
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -50,7 +47,7 @@ class ChooserScreen(Leaving["ProblemRequest | None"], ModalScreen["ProblemReques
     def compose(self) -> ComposeResult:
         """The two lists."""
         ui = Words.load().ui
-        with Container(id="chooser"):
+        with DialogFrame(ui("chooser.title"), id="chooser"):
             with Vertical(id="level-side"):
                 yield Static(ui("chooser.levels"), classes="heading", markup=False)
                 yield Menu(
@@ -67,7 +64,6 @@ class ChooserScreen(Leaving["ProblemRequest | None"], ModalScreen["ProblemReques
 
     def on_mount(self) -> None:
         """Start at the level being climbed."""
-        self.query_one("#chooser").border_title = Words.load().ui("chooser.title")
         levels = self.query_one("#levels", OptionList)
         levels.highlighted = (self._level_now() or 1) - 1
         levels.focus()

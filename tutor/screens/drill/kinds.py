@@ -8,7 +8,6 @@ from typing import ClassVar
 from textual import on
 from textual.app import ComposeResult
 from textual.binding import BindingType
-from textual.containers import Container
 from textual.content import Content
 from textual.screen import ModalScreen
 from textual.widget import Widget
@@ -18,6 +17,7 @@ from textual.widgets.option_list import Option
 from ....problems.questions.kinds import kinds_of
 from ....problems.questions.model import Rung, Task
 from ...language.texts import Words
+from ..common.frame import DialogFrame
 from ..common.keyline import KeyLine
 from ..common.keys import bound
 from ..common.leaving import Leaving
@@ -28,11 +28,7 @@ _KINDS = kinds_of(Task.ANALYSE)
 
 
 class KindsLine(Widget):
-    """One line that says what is asked.
-
-    Args:
-        kinds: the kinds chosen; none: what is worth asking.
-    """
+    """One line that says which ``kinds`` are asked; none: what is worth asking."""
 
     DEFAULT_CSS = "KindsLine { dock: bottom; height: 2; width: 100%; margin-bottom: 2; }"
 
@@ -57,11 +53,7 @@ class KindsLine(Widget):
 
 
 class KindsScreen(Leaving["_Chosen | None"], ModalScreen["_Chosen | None"]):
-    """The kinds of question of an analysis, each of them on or off.
-
-    Args:
-        kinds: those that are on; none: what is worth asking.
-    """
+    """The ``kinds`` of question of an analysis, each on or off; none on: what is worth asking."""
 
     CSS_PATH = "kinds.tcss"
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -76,15 +68,14 @@ class KindsScreen(Leaving["_Chosen | None"], ModalScreen["_Chosen | None"]):
 
     def compose(self) -> ComposeResult:
         """The list, and what the keys do."""
-        with Container(id="kinds"):
+        with DialogFrame(Words.load().ui("kinds.title"), id="kinds") as frame:
+            frame.border_subtitle = Words.load().ui("kinds.about")
             yield Menu(*(Option(self._line(rung), rung.value) for rung in _KINDS), markup=False)
         yield KeyLine()
 
     def on_mount(self) -> None:
-        """Say what it is."""
-        box, menu = self.query_one("#kinds"), self.query_one(Menu)
-        box.border_title = Words.load().ui("kinds.title")
-        box.border_subtitle = Words.load().ui("kinds.about")
+        """Begin with the first."""
+        menu = self.query_one(Menu)
         menu.highlighted = 0
         menu.focus()
 

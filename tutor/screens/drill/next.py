@@ -6,8 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING, Protocol
 
-from textual import on, work
-from textual.message import Message
+from textual import work
 from textual.widget import Widget
 
 from ...language.texts import Words, fill
@@ -54,29 +53,6 @@ class NextProblem(Widget):
     """
 
     DEFAULT_CSS = "NextProblem { display: none; }"
-
-    class Planned(Message):
-        """It is known which problem comes next."""
-
-        def __init__(self, climb: Climb | None, wish: ProblemRequest) -> None:
-            super().__init__()
-            self.climb, self.wish = climb, wish
-
-    class Reckoned(Message):
-        """It is known what is left of the sitting and, where that is nothing, what it came to."""
-
-        def __init__(
-            self, plan: SessionPlan, remaining: Remaining | None, over: SummingUp | None = None
-        ) -> None:
-            super().__init__()
-            self.plan, self.remaining, self.over = plan, remaining, over
-
-    class Offered(Message):
-        """The problem is the learner's first of its level: its lesson is worth offering."""
-
-        def __init__(self, climb: Climb) -> None:
-            super().__init__()
-            self.climb = climb
 
     def __init__(self, drill: ClimbsProblems, plan: SessionPlan | None) -> None:
         super().__init__()
@@ -149,10 +125,10 @@ class NextProblem(Widget):
             remaining = plan.remaining(now)
             over = remaining is not None and not remaining.count
             summed = plan.sum_up(now, tuple(self._climbs)) if over else None
-            self.post_message(self.Reckoned(plan, remaining, summed))
+            self.call_later(self._reckoned, plan, remaining, summed)
             if over:
                 return
-        self.post_message(self.Planned(climb, plan.next(now)))
+        self.call_later(self._planned, climb, plan.next(now))
 
     # The sitting: what is left of it, and what it came to
 
@@ -170,18 +146,20 @@ class NextProblem(Widget):
 
     @work(thread=True, group="reckon")
     def _look_round(self, plan: SessionPlan) -> None:
-        self.post_message(self.Reckoned(plan, plan.remaining(now_in(self.app), first=True)))
+        self.call_later(self._reckoned, plan, plan.remaining(now_in(self.app), first=True))
 
     @work(thread=True, group="reckon")
     def _reckon(self, plan: SessionPlan, climbs: Sequence[Climb]) -> None:
         now = now_in(self.app)
-        self.post_message(self.Reckoned(plan, plan.remaining(now), plan.sum_up(now, climbs)))
+        self.call_later(self._reckoned, plan, plan.remaining(now), plan.sum_up(now, climbs))
 
-    @on(Reckoned)
-    def _reckoned(self, message: Reckoned) -> None:
-        if message.plan is not self.plan:
+    def _reckoned(
+        self, plan: SessionPlan, remaining: Remaining | None, over: SummingUp | None = None
+    ) -> None:
+        """It is known what is left of the sitting and, where that is nothing, what it came to."""
+        if plan is not self.plan:
             return
-        self._remaining, self.over = message.remaining, message.over
+        self._remaining, self.over = remaining, over
         if self.over is not None and self._drill.climb is None:
             self._sum_up(self.over)  # it was waited for
         else:
@@ -223,20 +201,18 @@ class NextProblem(Widget):
 
     @work(thread=True, group="plan")
     def _go_beyond(self, plan: SessionPlan) -> None:
-        self.post_message(self.Planned(None, plan.next(now_in(self.app))))
+        self.call_later(self._planned, None, plan.next(now_in(self.app)))
 
-    @on(Planned)
-    def _planned(self, message: Planned) -> None:
-        if message.climb is not None and message.climb is self._drill.climb:
-            self.following = message.wish
-            self._drill.prepare(message.wish)
+    def _planned(self, climb: Climb | None, wish: ProblemRequest) -> None:
+        """It is known which problem comes next."""
+        if climb is not None and climb is self._drill.climb:
+            self.following = wish
+            self._drill.prepare(wish)
         elif self._drill.climb is None and self.following is None:
-            self._drill.fetch(message.wish)
+            self._drill.fetch(wish)
 
     def _turn(self, hearing: LateListener, climb: Climb) -> None:
-        if (
-            climb is self._drill.climb
-        ):  # else another climb has begun meanwhile, and this one is over
+        if climb is self._drill.climb:  # else another one has begun meanwhile: this one is over
             hearing.turn()
             self._offer(climb)
 
@@ -246,12 +222,11 @@ class NextProblem(Widget):
 
         keeper = keeper_of(self.app)
         if keeper is not None and is_new(keeper, climb.problem):
-            self.post_message(self.Offered(climb))
+            self.call_later(self._offered, climb)
 
-    @on(Offered)
-    def _offered(self, message: Offered) -> None:
-        climb = self._drill.climb
-        if climb is None or climb is not message.climb or climb.position or climb.current.marks:
+    def _offered(self, climb: Climb) -> None:
+        """The problem is the learner's first of its level: its lesson is worth offering."""
+        if climb is not self._drill.climb or climb.position or climb.current.marks:
             return
         if climb.example:
             return  # which leads in by itself, and F7 still opens the lesson

@@ -51,13 +51,7 @@ def _overlaid(state: RungState) -> bool:
 
 
 def notes(climb: Climb, moves: Sequence[Move], index: int) -> list[Note]:
-    """The notes that stood beside the question of a rung.
-
-    Args:
-        climb: the climb.
-        moves: all that was done in it.
-        index: which of its rungs, from 0.
-    """
+    """The notes beside the rung ``index`` (from 0) of a ``climb``, after ``moves`` made in it."""
     words, said = Words.load(), list[tuple[str, str, str]]()
     before = index - 1
     while before >= 0 and climb.rungs[before].outcome is Outcome.SPARED:
@@ -91,13 +85,7 @@ def notes(climb: Climb, moves: Sequence[Move], index: int) -> list[Note]:
 
 
 def said(climb: Climb, moves: Sequence[Move], index: int) -> Said | None:
-    """What was said of the circuit last, at the question of a rung.
-
-    Args:
-        climb: the climb.
-        moves: all that was done in it.
-        index: which of its rungs, from 0.
-    """
+    """What was last said of the circuit at rung ``index`` (from 0) of a ``climb``, by ``moves``."""
     question = climb.rungs[index].question
     explained, wrong = iter(climb.explained(index)), 0
     found: Said | None = None

@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING, ClassVar
 from textual import events, on, work
 from textual.app import ComposeResult
 from textual.binding import BindingType
-from textual.message import Message
 from textual.screen import Screen
 
 from ....problems.questions.model import Form, Question, Rung, Verdict
@@ -17,12 +16,13 @@ from ...language.texts import Words, table
 from ...learning.climb import Climb, Listener
 from ...learning.course import HINT_LEVELS as LAST_HINT
 from ...learning.full_circuit import spared
-from ...learning.request import ProblemRequest
+from ...learning.request import UNMAKEABLE, ProblemRequest
 from ...phrases import answer_text as saying
 from ..answers.answering import AnswerControls
-from ..answers.body import AnswerBody, framed
+from ..answers.body import AnswerBody
 from ..answers.face import CircuitFace
 from ..common import answer_notes
+from ..common.frame import framed
 from ..common.keys import bound
 from ..common.onward import OnwardLine
 from ..common.rungs import RungLine, Rungs
@@ -38,10 +38,6 @@ if TYPE_CHECKING:
     from ...store.events import LeftOff
     from ...store.keeper import Keeper
     from ..answers.pointed import Said
-
-
-UNMAKEABLE = (ValueError, LookupError, ArithmeticError)
-"""What is raised where no problem can be made."""
 
 
 _WATCH = 0.5
@@ -78,22 +74,6 @@ class DrillScreen(Screen[None]):
         bound("escape", "start", "start"),
         bound("t,f8", "take_over", "take-over"),
     ]
-
-    class Ready(Message):
-        """A problem has been made; a climb that goes on has been climbed again."""
-
-        def __init__(
-            self, wish: ProblemRequest, problem: Problem, climb: Climb | None = None
-        ) -> None:
-            super().__init__()
-            self.wish, self.problem, self.climb = wish, problem, climb
-
-    class Failed(Message):
-        """A problem could not be made."""
-
-        def __init__(self, wish: ProblemRequest, why: str) -> None:
-            super().__init__()
-            self.wish, self.why = wish, why
 
     def __init__(
         self,
@@ -188,9 +168,9 @@ class DrillScreen(Screen[None]):
         try:
             problem = wish.problem()
         except UNMAKEABLE as error:
-            self.post_message(self.Failed(wish, worded(error)))
+            self.call_later(self._failed, wish, worded(error))
         else:
-            self.post_message(self.Ready(wish, problem, self._climb_again(wish, problem)))
+            self.call_later(self._ready, wish, problem, self._climb_again(wish, problem))
 
     def _climb_again(self, wish: ProblemRequest, problem: Problem) -> Climb | None:
         """The climb that goes on with this problem, if one does; takes a moment."""
@@ -209,18 +189,16 @@ class DrillScreen(Screen[None]):
         for file in ("hints", "slips", "why", "looks"):
             table(file)
 
-    @on(Ready)
-    def _ready(self, message: Ready) -> None:
-        if message.wish == self.wish and self.climb is None:
-            self._begin(message.problem, message.climb)
-        elif message.wish == self.next.following:
-            self.spare = (message.wish, message.problem)
+    def _ready(self, wish: ProblemRequest, problem: Problem, again: Climb | None) -> None:
+        """A problem has been made; a climb that goes on has been climbed again."""
+        if wish == self.wish and self.climb is None:
+            self._begin(problem, again)
+        elif wish == self.next.following:
+            self.spare = (wish, problem)
 
-    @on(Failed)
-    def _failed(self, message: Failed) -> None:
-        if message.wish == self.wish and self.climb is None:
-            why = self.words.ui("drill.failed", seed=message.wish.seed, why=message.why)
-            self.body.tell(why)
+    def _failed(self, wish: ProblemRequest, why: str) -> None:
+        if wish == self.wish and self.climb is None:
+            self.body.tell(self.words.ui("drill.failed", seed=wish.seed, why=why))
 
     def _begin(self, problem: Problem, again: Climb | None = None) -> None:
         place, self._place = self._place, None
@@ -314,12 +292,13 @@ class DrillScreen(Screen[None]):
 
     def _work(self, climb: Climb, question: Question) -> None:
         """Show a step worked instead of asking it, and wait until it has been read."""
-        from .example import of_example, show_answer
-
         self._said = question, LAST_HINT
         self._draw()
-        show_answer(self.body.controls, question)
-        self.body.note(*of_example(climb.problem, question))
+        if question.form in (Form.CHOICE, Form.SKETCH):
+            self.body.controls.reveal(question)
+        else:
+            self.body.controls.restore(saying.right_words(question))
+        self.body.note(*answer_notes.of_example(climb.problem, question))
         self._wait_for(DrillPhase.ONWARD, "onward-worked")
 
     def _top(self) -> None:

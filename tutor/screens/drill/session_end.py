@@ -6,7 +6,6 @@ import math
 from datetime import datetime, timedelta
 from typing import ClassVar
 
-from textual.app import ComposeResult
 from textual.binding import BindingType
 
 from ...coach.session_sum import SummingUp
@@ -16,11 +15,8 @@ from ...figures.canvas.styled import StyledLine
 from ...language.dates import ahead, lasting, long_day
 from ...language.texts import Words, fill, speaker
 from ...learning.session import Remaining, Session, SessionUnit
-from ..common.keyline import KeyLine
 from ..common.keys import bound
-from ..common.leaving import Leaving
-from ..common.page import OpeningPage
-from ..common.too_small import TooSmall
+from ..common.page import OpeningPage, PageScreen
 from ..common.topline import TopLine
 
 _WIDE = 100
@@ -31,13 +27,7 @@ say = speaker("opening", "sitting.")
 
 
 def words(sitting: Session, remaining: Remaining | None, now: datetime) -> str:
-    """What is left of a sitting; "" where that is not known yet.
-
-    Args:
-        sitting: the sitting.
-        remaining: what is left but for minutes, if it is known.
-        now: the moment.
-    """
+    """What is left of a ``sitting`` ``now``, with so much ``remaining``; "" while not known."""
     left = sitting.left(now)
     if left is not None:
         minutes = math.ceil(left / timedelta(minutes=1))
@@ -50,14 +40,11 @@ def words(sitting: Session, remaining: Remaining | None, now: datetime) -> str:
     return say(f"{unit}-one" if remaining.count == 1 else unit, count=remaining.count)
 
 
-class SummingUpScreen(Leaving[bool]):
-    """What a sitting came to; dismissed with True to go on climbing.
-
-    Args:
-        over: The sitting.
-    """
+class SummingUpScreen(PageScreen[bool]):
+    """What a sitting that is ``over`` came to; dismissed with True to go on climbing."""
 
     CSS_PATH = "../progress/progress.tcss"
+    PAGE = "progress"
     HELP = Words.load().ui("help.summing-up")
     BINDINGS: ClassVar[list[BindingType]] = [
         bound("enter,escape", "dismiss(False)", "start"),
@@ -72,13 +59,6 @@ class SummingUpScreen(Leaving[bool]):
         super().__init__()
         self._over = over
 
-    def compose(self) -> ComposeResult:
-        """One page."""
-        yield TopLine()
-        yield TooSmall()
-        yield OpeningPage(id="progress")
-        yield KeyLine()
-
     def on_mount(self) -> None:
         """Show it."""
         top = self.query_one(TopLine)
@@ -86,9 +66,9 @@ class SummingUpScreen(Leaving[bool]):
         top.place = blocks.exam_words(self._over.board)
         self.query_one(OpeningPage).show(lambda width, height: page(self._over, width, height))
 
-    def action_leaf(self, by: int) -> None:
-        """Scroll the page."""
-        self.query_one(OpeningPage).scroll_by(by)
+    def action_leaf(self, way: int) -> None:
+        """Scroll the page by so many rows."""
+        self.query_one(OpeningPage).scroll_by(way)
 
 
 def page(over: SummingUp, width: int, height: int) -> list[StyledLine]:

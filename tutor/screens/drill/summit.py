@@ -9,16 +9,14 @@ from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.containers import Container, VerticalScroll
 from textual.content import Content
-from textual.message import Message
 from textual.widgets import Static
 
 from ....problems.analysis.arms import End
 from ...language.ascii import ascii_screen
 from ...language.texts import Words
-from ..common.keyline import KeyLine
+from ..common.frame import framed
 from ..common.keys import bound
 from ..common.leaving import Leaving
-from ..common.too_small import TooSmall
 from ..common.topline import TopLine
 from ..pictures.schematic import SchematicView
 from ..pictures.sketched import SketchedBode, SketchedPlane
@@ -68,11 +66,7 @@ def _end_of(step: Step) -> End | None:
 
 
 class SummitScreen(Leaving[bool]):
-    """The view from the top of one climb; dismissed with True for the next problem.
-
-    Args:
-        climb: The climb that was finished.
-    """
+    """The view from the top of a ``climb``; dismissed with True for the next problem."""
 
     AUTO_FOCUS = "#solution"
     CSS_PATH: ClassVar = ["../common/climb.tcss", "summit.tcss"]
@@ -88,13 +82,6 @@ class SummitScreen(Leaving[bool]):
         bound("f5,ctrl+o", "choose", "choose", show=False),
     ]
 
-    class Solved(Message):
-        """The worked solution is ready."""
-
-        def __init__(self, steps: tuple[Step, ...]) -> None:
-            super().__init__()
-            self.steps = steps
-
     def __init__(self, climb: Climb) -> None:
         super().__init__()
         self._climb = climb
@@ -104,15 +91,14 @@ class SummitScreen(Leaving[bool]):
 
     def compose(self) -> ComposeResult:
         """Circuit and s-plane on the left, charts on the right, the solution below."""
-        yield TopLine()
-        yield TooSmall()
-        with Container(id="views"):
-            yield SchematicView(self._climb.problem.ladder, id="circuit")
-            yield SketchedBode(self._climb, id="magnitude")
-            yield SketchedPlane(self._climb, id="plane")
-            yield SketchedBode(self._climb, phase=True, id="phase")
-            yield Solution()
-        yield KeyLine()
+        views = (
+            SchematicView(self._climb.problem.ladder, id="circuit"),
+            SketchedBode(self._climb, id="magnitude"),
+            SketchedPlane(self._climb, id="plane"),
+            SketchedBode(self._climb, phase=True, id="phase"),
+            Solution(),
+        )
+        yield from framed(Container(*views, id="views"))
 
     def on_mount(self) -> None:
         """Name the parts and fetch the worked solution."""
@@ -133,11 +119,10 @@ class SummitScreen(Leaving[bool]):
         problem = self._climb.problem
         asked = {question.rung for question in problem.questions}
         steps = worked_solution(problem.ladder, ascii=ascii_screen(), asked=asked)
-        self.post_message(self.Solved(steps))
+        self.call_later(self._solved, steps)
 
-    def on_summit_screen_solved(self, message: Solved) -> None:
-        """Show the first step."""
-        self._steps = message.steps
+    def _solved(self, steps: tuple[Step, ...]) -> None:
+        self._steps = steps
         self._show_step()
 
     def _show_step(self) -> None:

@@ -14,11 +14,7 @@ TASKS: tuple[Task | None, ...] = (None, *Task)
 
 
 class TaskLine(Widget):
-    """The tasks side by side, one of them chosen.
-
-    Args:
-        task: The one that is chosen at first.
-    """
+    """The tasks side by side, one of them chosen: at first the ``task`` given."""
 
     ALLOW_SELECT = False
     DEFAULT_CSS = """

@@ -9,6 +9,7 @@ from textual.widget import Widget
 
 from ....problems.questions.model import Form
 from ...classroom.entering.grid import CellRead, CellState, EntryGrid, PaperSheet
+from ...documents.pages import shortened
 from ...files.names import sheet_name
 from ...language.texts import Words, speaker, table
 
@@ -126,7 +127,7 @@ class EntryCells(Widget):
         sheet, here = grid.rows[row], row == grid.row
         style = "bold $ink-copper" if here else "$foreground"
         number = sheet_name(sheet.number)[: _NUMBER - 1].rjust(_NUMBER - 1)
-        name = cut(sheet.known_as, self._names - 1)
+        name = shortened(sheet.known_as, self._names - 1)
         parts = [(f"{number} {name.ljust(self._names)}"[: _NUMBER + self._names], style)]
         for place in columns:
             text, look = _cell(grid.told(row, place), self._widths[place] - 1)
@@ -170,9 +171,4 @@ def _cell(read: CellRead | None, width: int) -> tuple[str, str]:
     if read is None:
         return " " * width, "$ink-quiet"
     sign, style = SIGNS[read.state]
-    return cut(f"{sign} {read.text}".rstrip(), width).ljust(width), style
-
-
-def cut(text: str, width: int) -> str:
-    """The ``text`` in so many columns (``width``), with an ellipsis where it is longer."""
-    return text if len(text) <= width else f"{text[: width - 1]}…"
+    return shortened(f"{sign} {read.text}".rstrip(), width).ljust(width), style

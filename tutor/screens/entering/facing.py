@@ -11,11 +11,11 @@ from ....problems.circuits.write import write_circuit
 from ....problems.questions.model import Face
 from ...classroom.entering.grid import CellRead, EntryGrid, PaperSheet
 from ...classroom.entering.recognised import PaperQuestion
-from ...documents.pages import points_number
+from ...documents.pages import points_number, shortened
 from ...files.names import sheet_name
 from ...language.texts import Words, speaker
 from ...language.wrap import fold
-from .cells import SIGNS, cut
+from .cells import SIGNS
 
 say = speaker("entering")
 _LONGEST = 400
@@ -93,11 +93,12 @@ def _slips(asked: PaperQuestion, width: int, across: int) -> Iterator[Content]:
     """The slips, in so many columns, each with what is typed for it and its names."""
     each = width // across
     wide = min(each // 2, max((len(slip.typed) for slip in asked.slips), default=0))
+    room = each - wide - 6
     shown = [
         Content.assemble(
             (f" ;{number} ", "bold $ink-copper"),
-            (f"{cut(slip.typed, wide).ljust(wide)}  ", "$foreground"),
-            (cut("; ".join(slip.names), each - wide - 8).ljust(each - wide - 6), "$ink-quiet"),
+            (f"{shortened(slip.typed, wide).ljust(wide)}  ", "$foreground"),
+            (shortened("; ".join(slip.names), room - 2).ljust(room), "$ink-quiet"),
         )
         for number, slip in enumerate(asked.slips, 1)
     ]
@@ -112,11 +113,11 @@ def _choices(asked: PaperQuestion, width: int) -> Iterator[Content]:
         sign = "✓" if choice.right else " "
         style = "bold $ink-verdigris" if choice.right else "$foreground"
         names = f"  {'; '.join(choice.names)}" if choice.names else ""
-        text = cut(choice.words, width - 6)
+        text = shortened(choice.words, width - 6)
         yield Content.assemble(
             (f" {choice.letter} ", "bold $ink-copper"),
             (f"{sign} {text}", style),
-            (cut(names, max(1, width - 6 - len(text))), "$ink-quiet"),
+            (shortened(names, max(1, width - 6 - len(text))), "$ink-quiet"),
         )
 
 

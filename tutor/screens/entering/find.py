@@ -7,12 +7,12 @@ from typing import ClassVar
 from textual import on
 from textual.app import ComposeResult
 from textual.binding import BindingType
-from textual.containers import Container
 from textual.content import Content
 from textual.screen import ModalScreen
 from textual.widgets import Input, Static
 
 from ...language.texts import speaker
+from ..common.frame import DialogFrame
 from ..common.keyline import KeyLine
 from ..common.keys import bound
 from ..common.leaving import Leaving
@@ -28,8 +28,7 @@ class FindStudent(Leaving["str | None"], ModalScreen["str | None"]):
 
     def compose(self) -> ComposeResult:
         """One line to type on."""
-        with Container(id="find") as frame:
-            frame.border_title = Content(say("title"))
+        with DialogFrame(say("title"), id="find"):
             yield Static(Content(say("about")), markup=False)
             yield OneRowInput(max_length=100, compact=True, select_on_focus=False)
         yield KeyLine()

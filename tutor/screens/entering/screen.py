@@ -15,10 +15,9 @@ from ....problems.questions.model import Form
 from ...classroom.entering.grid import CellState, EntryGrid
 from ...files.names import sheet_name
 from ...language.texts import speaker
-from ..common.keyline import KeyLine
+from ..common.frame import framed
 from ..common.keys import bound
 from ..common.leaving import Leaving
-from ..common.too_small import TooSmall
 from ..common.topline import TopLine
 from ..pictures.circuit import Circuit
 from .cells import SIGNS, EntryCells
@@ -32,12 +31,7 @@ LOOK_AGAIN = 2.0
 
 
 class EnterScreen(Leaving[None]):
-    """A class's papers.
-
-    Args:
-        title: of the class's sheets.
-        grid: the papers.
-    """
+    """A class's papers, in a ``grid``, and the ``title`` of its sheets."""
 
     CSS_PATH: ClassVar = "entering.tcss"
     HELP = say("help.help")
@@ -67,16 +61,9 @@ class EnterScreen(Leaving[None]):
 
     def compose(self) -> ComposeResult:
         """The grid above; below, the question and the line for its answer."""
-        yield TopLine()
-        yield TooSmall()
-        with Container(id="entering"):
-            yield EntryCells()
-            with Container(id="cell"):
-                yield CellFacing()
-                yield Circuit()
-                yield CellLine(self.grid.at_once, self.take)
-                yield Static(id="said", markup=False)
-        yield KeyLine()
+        line, said = CellLine(self.grid.at_once, self.take), Static(id="said", markup=False)
+        cell = Container(CellFacing(), Circuit(), line, said, id="cell")
+        yield from framed(Container(EntryCells(), cell, id="entering"))
 
     def on_mount(self) -> None:
         """Begin with the first cell that is open."""
@@ -237,15 +224,6 @@ class EnterScreen(Leaving[None]):
         if self._draft_taken():
             self.grid.go(event.row, event.column)
             self.show()
-
-    def action_leave(self) -> None:
-        """Leave; everything is kept."""
-        if not self.is_active:
-            return
-        if self.app.screen_stack[0] is self:
-            self.app.exit()
-        else:
-            self.dismiss(None)
 
     def recover(self) -> None:
         """After a fault of the program: the same cell."""

@@ -15,12 +15,7 @@ from ..common.keys import bound
 
 
 class CellInput(AnswerInput):
-    """One line of typing.
-
-    Args:
-        is_whole: whether a text needs no Enter.
-        take: takes the text.
-    """
+    """One line of typing; text that ``is_whole`` needs no Enter for ``take`` to get it."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
         bound("enter", "take", "cell-take"),
@@ -47,12 +42,7 @@ class CellInput(AnswerInput):
         await super().on_key(event)
 
     def check_consume_key(self, key: str, character: str | None) -> bool:
-        """All that is typed belongs to the cell.
-
-        Args:
-            key: the name of what is pressed.
-            character: what it types, if anything.
-        """
+        """All that is typed belongs to the cell."""
         return character is not None and character.isprintable()
 
     def action_take(self) -> None:
@@ -66,24 +56,14 @@ class CellInput(AnswerInput):
         self.insert_text_at_cursor(text)
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
-        """An empty line has nothing to undo, and no room to move in: the keys go to the screen.
-
-        Args:
-            action: what is asked for.
-            parameters: of the action.
-        """
+        """An empty line has nothing to undo, and no room to move in: the keys go to the screen."""
         if action in ("undo", "redo", "cursor_left", "cursor_right", "home", "end"):
             return bool(self.value)
         return super().check_action(action, parameters)
 
 
 class CellLine(TypingLine):
-    """The line and what is said of it.
-
-    Args:
-        is_whole: as of :class:`CellInput`.
-        take: as of :class:`CellInput`.
-    """
+    """The line of a :class:`CellInput`, and what is said of it."""
 
     def __init__(self, is_whole: Callable[[str], bool], take: Callable[[str], None]) -> None:
         super().__init__()

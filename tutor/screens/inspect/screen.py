@@ -18,7 +18,6 @@ from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.containers import Container
 from textual.content import Content
-from textual.message import Message
 from textual.screen import Screen
 from textual.widgets import Static
 
@@ -30,15 +29,15 @@ from ...figures.looks.page import RoundFigures, round_page
 from ...language.ascii import ascii_screen
 from ...language.errors import worded
 from ...language.texts import fill
+from ...learning.request import UNMAKEABLE
 from ...learning.rounds import LookResult, Round
 from ...phrases import looks as phrases
+from ..common.frame import framed
 from ..common.giving_way import give_way
-from ..common.keyline import KeyLine
 from ..common.keys import bound
 from ..common.notes import SIGNS
 from ..common.onward import OnwardLine
 from ..common.session import keeper_of, now_in
-from ..common.too_small import TooSmall
 from ..common.topline import TopLine
 from ..common.unsaved import Unsaved
 from .captions import captions
@@ -52,8 +51,6 @@ if TYPE_CHECKING:
 RoundMaker = Callable[["Keeper | None", datetime], Round]
 """Makes the next round for the keeper of a record (``None``: nothing is kept) and the time."""
 
-UNMAKEABLE = (ValueError, LookupError, ArithmeticError)
-"""What is raised where no round can be made."""
 _POINTED = 2
 """The level of hints from which on the parts that they speak of are pointed out."""
 _LETTERS = "abcdefghi"
@@ -70,11 +67,7 @@ class InspectPhase(Enum):
 
 
 class InspectScreen(Screen[None]):
-    """One round of looks after another.
-
-    Args:
-        rounds: makes them, beside the screen.
-    """
+    """One round of looks after another; ``rounds`` makes them, beside the screen."""
 
     CSS_PATH = "inspect.tcss"
     HELP = fill("inspect", "help")
@@ -93,20 +86,6 @@ class InspectScreen(Screen[None]):
     UNREAD: ClassVar[float] = 0.4
     """Seconds after the paint of an explanation in which nobody has read it yet."""
 
-    class Ready(Message):
-        """A round has been made."""
-
-        def __init__(self, made: Round) -> None:
-            super().__init__()
-            self.made = made
-
-    class Failed(Message):
-        """No round could be made."""
-
-        def __init__(self, why: str) -> None:
-            super().__init__()
-            self.why = why
-
     def __init__(self, rounds: RoundMaker) -> None:
         super().__init__()
         self._rounds = rounds
@@ -121,16 +100,9 @@ class InspectScreen(Screen[None]):
 
     def compose(self) -> ComposeResult:
         """Top line, question, picture, what is said, choices, keys."""
-        yield TopLine()
-        yield TooSmall()
-        with Container(id="inspect"):
-            yield LookPrompt()
-            yield LookView()
-            yield Static(id="said", markup=False)
-            yield OnwardLine()
-        yield ChoiceStrip()
-        yield Unsaved()
-        yield KeyLine()
+        said = Static(id="said", markup=False)
+        asked = Container(LookPrompt(), LookView(), said, OnwardLine(), id="inspect")
+        yield from framed(asked, ChoiceStrip(), Unsaved())
 
     def on_mount(self) -> None:
         """Paint, and have the first round made."""
@@ -153,19 +125,17 @@ class InspectScreen(Screen[None]):
         try:
             made = self._rounds(keeper_of(self.app), now_in(self.app))
         except UNMAKEABLE as error:
-            self.post_message(self.Failed(worded(error)))
+            self.call_later(self._failed, worded(error))
         else:
-            self.post_message(self.Ready(made))
+            self.call_later(self._ready, made)
 
-    @on(Ready)
-    def _ready(self, message: Ready) -> None:
-        self.round = message.made
-        self._tick = fill("inspect", "again") if message.made.events else ""
+    def _ready(self, made: Round) -> None:
+        self.round = made
+        self._tick = fill("inspect", "again") if made.events else ""
         self._ask()
 
-    @on(Failed)
-    def _failed(self, message: Failed) -> None:
-        self.query_one(LookPrompt).say(fill("inspect", "failed", [("why", message.why)]))
+    def _failed(self, why: str) -> None:
+        self.query_one(LookPrompt).say(fill("inspect", "failed", [("why", why)]))
 
     # Asking
 
@@ -181,16 +151,12 @@ class InspectScreen(Screen[None]):
         if asked is None or look is None:
             self.page()
             return
-        words = {
-            key: phrases.choice(look, answer)
-            for key, answer in zip(look.row.keys, look.answers, strict=True)
-        }
         self._keys = dict(zip(look.row.keys, look.answers, strict=True))
         if look.row.first_key == 1:
             self._keys |= dict(zip(_LETTERS, look.answers, strict=False))
         self.query_one(LookPrompt).say(phrases.prompt(look, seen=True), self._tick)
         self.query_one(LookView).show(partial(face, look, ascii=ascii_screen()))
-        self.query_one(ChoiceStrip).ask(words)
+        self.query_one(ChoiceStrip).ask(phrases.offered(look))
         scaffold = asked.step is not None and asked.step.scaffold
         number = asked.number + (0 if scaffold else 1)
         values = [("number", number), ("count", asked.length)]
@@ -271,12 +237,9 @@ class InspectScreen(Screen[None]):
         self.tell(result, choice, seconds)
 
     def tell(self, result: LookResult, choice: str, seconds: float) -> None:
-        """Say what an answer was worth, or go on.
+        """Say what the ``choice`` made in so many ``seconds`` after the paint was worth, or go on.
 
-        Args:
-            result: what the answer did.
-            choice: the id of the choice taken.
-            seconds: from the paint to the key.
+        ``result`` is what the answer did; the choice is told by its id.
         """
         asked = self.round
         assert asked is not None
@@ -284,7 +247,7 @@ class InspectScreen(Screen[None]):
             self._explain(result)
         elif result.slow:
             look = result.step.look
-            values = [("answered", self._word(look, choice)), ("seconds", f"{seconds:.1f}")]
+            values = [("answered", phrases.choice(look, choice)), ("seconds", f"{seconds:.1f}")]
             self._say("right", fill("inspect", "slow", values), phrases.why(look))
             self._read(result)
         else:
@@ -296,10 +259,6 @@ class InspectScreen(Screen[None]):
         """Say if nothing is being kept."""
         keeper = keeper_of(self.app)
         self.query_one(Unsaved).say(keeper.trouble if keeper is not None else "")
-
-    def _word(self, look: Look, answer: str) -> str:
-        """A choice in words: those of the picture under a key are the key."""
-        return phrases.choice(look, answer)
 
     # Reading
 
@@ -313,7 +272,7 @@ class InspectScreen(Screen[None]):
         """Why the answer cannot be right: in words, and in the circuit itself."""
         look, fact = result.step.look, result.explained
         assert fact is not None
-        answered = self._word(look, result.answered)
+        answered = phrases.choice(look, result.answered)
         head = fill("inspect", "wrong", [("answered", answered)])
         self._say("wrong", head, phrases.counter(look, fact))
         above = captions(look, fact, result.answered)
@@ -330,13 +289,8 @@ class InspectScreen(Screen[None]):
 
     def _read(self, result: LookResult) -> None:
         """Close the choices, say which was right, and wait until all has been read."""
-        look, signs = result.step.look, {}
-        for key, answer in zip(look.row.keys, look.answers, strict=True):
-            if answer == look.truth:
-                signs[key] = "✓"
-            elif answer == result.answered:
-                signs[key] = "✗"
-        self.query_one(ChoiceStrip).told(signs)
+        look = result.step.look
+        self.query_one(ChoiceStrip).judge(look.row.keys, look.answers, result.answered, look.truth)
         self.query_one(LookPrompt).say(phrases.prompt(look, seen=True))
         self._tick = ""
         self._wait_for(InspectPhase.ONWARD, "onward")
@@ -375,7 +329,7 @@ class InspectScreen(Screen[None]):
             return
         result = asked.show()
         self._told()
-        head = fill("inspect", "shown", [("answered", self._word(look, look.truth))])
+        head = fill("inspect", "shown", [("answered", phrases.choice(look, look.truth))])
         self._say("shown", head, phrases.why(look))
         self._read(result)
 
@@ -403,7 +357,7 @@ class InspectScreen(Screen[None]):
         page = asked.page()
         words = {kind: fill("looks", f"type.choices.{kind}") for kind in TYPES}
         pairs = [
-            tuple((look, self._word(look, look.truth)) for look in pair) for pair in page.pairs
+            tuple((look, phrases.choice(look, look.truth)) for look in pair) for pair in page.pairs
         ]
         figures = RoundFigures(
             page.asked,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 from textual import events
 from textual.content import Content
@@ -49,9 +49,19 @@ class ChoiceStrip(Widget):
         self._pressed, self._open = key, False
         self.refresh()
 
-    def told(self, signs: Mapping[str, str]) -> None:
-        """Close the choices; some have signs: "✓" right, "✗" wrong."""
-        self._signs, self._open, self._pressed = signs, False, ""
+    def judge(self, keys: Sequence[str], choices: Sequence[str], answered: str, truth: str) -> None:
+        """Close the choices, and sign which was right and which wrong.
+
+        Args:
+            keys: of the choices.
+            choices: their ids.
+            answered: the id of the one taken; "" where it was shown.
+            truth: the id of the right one.
+        """
+        signs = {answered: "✗"} | {truth: "✓"}
+        by_key = zip(keys, choices, strict=True)
+        self._signs = {key: signs[choice] for key, choice in by_key if choice in signs}
+        self._open, self._pressed = False, ""
         self.refresh()
 
     def places(self, width: int) -> list[tuple[str, int, int, int]]:

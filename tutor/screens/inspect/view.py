@@ -20,37 +20,21 @@ Drawer = Callable[[int, int], LookPicture]
 class LookView(FigureView):
     """A picture as large as its room; a click on a choice in it is that choice's key."""
 
-    COMPONENT_CLASSES: ClassVar[set[str]] = SchematicView.COMPONENT_CLASSES | {
-        "figure--key",
-        "figure--caption",
-        "figure--text",
-        "figure--quiet",
-        "figure--good",
-        "figure--bad",
-        "figure--axis",
-        "figure--tick",
-        "figure--grid",
-        "figure--curve",
-        "figure--pole",
-        "figure--zero",
+    INKS: ClassVar = SchematicView.INKS | {
+        "key": "bold $ink-copper",
+        "caption": "bold $ink-quiet",
+        "text": "$foreground",
+        "quiet": "$ink-quiet",
+        "good": "bold $ink-verdigris",
+        "bad": "bold $ink-rust",
+        "axis": "$text-muted",
+        "tick": "$text-muted",
+        "grid": "$ink-quiet",
+        "curve": "bold $primary",
+        "pole": "bold $primary",
+        "zero": "bold $secondary",
     }
-    DEFAULT_CSS = (
-        SchematicView.DEFAULT_CSS.replace("SchematicView", "LookView")
-        + """
-    LookView > .figure--key { color: $ink-copper; text-style: bold; }
-    LookView > .figure--caption { color: $ink-quiet; text-style: bold; }
-    LookView > .figure--text { color: $foreground; }
-    LookView > .figure--quiet { color: $ink-quiet; }
-    LookView > .figure--good { color: $ink-verdigris; text-style: bold; }
-    LookView > .figure--bad { color: $ink-rust; text-style: bold; }
-    LookView > .figure--axis { color: $text-muted; }
-    LookView > .figure--tick { color: $text-muted; }
-    LookView > .figure--grid { color: $ink-quiet; }
-    LookView > .figure--curve { color: $primary; text-style: bold; }
-    LookView > .figure--pole { color: $primary; text-style: bold; }
-    LookView > .figure--zero { color: $secondary; text-style: bold; }
-    """
-    )
+    DEFAULT_CSS = "LookView { scrollbar-size: 0 1; }"
 
     class Chosen(Message):
         """One of the pictures was clicked, by its place."""

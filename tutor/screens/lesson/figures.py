@@ -13,7 +13,7 @@ from ...drafting.bench import Version
 from ...drafting.lesson import LessonWork
 from ...drafting.lesson_pages import LessonChart
 from ...figures.bode.overlay import sample
-from ...figures.schematic.draw import lowest
+from ...figures.schematic.draw import Schematic
 from ...language.ascii import ascii_screen
 from ...phrases.lessons import say
 from ..bench.overlaid import OverlaidBode, OverlaidPlane, StepView
@@ -103,7 +103,7 @@ class LessonFigures(Container):
         ladders = self._ladders
         if not valued:
             ladders = [valueless(ladder) for ladder in ladders]
-        return max(lowest(ladder, ascii=ascii_screen())[0] for ladder in ladders)
+        return max(Schematic(ladder, ascii_screen()).lowest()[0] for ladder in ladders)
 
     @property
     def _room(self) -> int:

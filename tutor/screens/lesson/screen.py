@@ -8,10 +8,9 @@ from typing import ClassVar
 
 from textual import events, on, work
 from textual.app import ComposeResult
-from textual.binding import Binding, BindingType
+from textual.binding import BindingType
 from textual.containers import Container, VerticalScroll
 from textual.content import Content
-from textual.message import Message
 from textual.widgets import Static
 
 from ....problems.hints.counterfact import counterfact
@@ -24,11 +23,11 @@ from ...language.ascii import ascii_screen
 from ...language.texts import fill, table
 from ...phrases import lessons as saying
 from ...phrases import looks as saying_looks
-from ..common.keyline import KeyLine
+from ..common.frame import framed
+from ..common.keys import bound
 from ..common.leaving import Leaving
 from ..common.onward import OnwardLine
 from ..common.session import keeper_of
-from ..common.too_small import TooSmall
 from ..common.topline import TopLine
 from ..common.unsaved import Unsaved
 from ..inspect.captions import captions
@@ -49,11 +48,7 @@ class LessonPhase(Enum):
     EXPLAINED = auto()
 
 
-def _key(keys: str, action: str, name: str, *, show: bool = True) -> Binding:
-    words = fill("lesson", f"keys.{name}")
-    return Binding(keys, action, words, show=show, id=f"lesson.{name}")
-
-
+_key = partial(bound, file="lesson")
 _TURNS = {
     Turn.TAP: "t",
     Turn.END: "e",
@@ -67,12 +62,7 @@ _WHERE_FREE = ("part", "turn", "undo", "change")
 
 
 class LessonScreen(Leaving[None]):
-    """The pages of the lessons, one after the other.
-
-    Args:
-        level: whose lesson to open, from 1.
-        one: whether it is closed after one page.
-    """
+    """The pages of the lessons from a ``level`` (from 1) on, or only ``one`` of them."""
 
     HELP = table("lesson")["help"]
     AUTO_FOCUS = ""
@@ -108,13 +98,6 @@ class LessonScreen(Leaving[None]):
     LessonScreen.-tall ChoiceStrip { padding: 1 3; }
     """
 
-    class Opened(Message):
-        """The record has said how far lessons have been worked."""
-
-        def __init__(self, book: LessonBook) -> None:
-            super().__init__()
-            self.book = book
-
     def __init__(self, level: int, *, one: bool = False) -> None:
         super().__init__()
         self._level = level
@@ -126,20 +109,15 @@ class LessonScreen(Leaving[None]):
 
     def compose(self) -> ComposeResult:
         """Top line, words, drawing, question, choices, keys."""
-        yield TopLine()
-        yield TooSmall()
-        with Container(id="lesson"):
-            with VerticalScroll(id="lesson-words", can_focus=False):
-                yield Static(id="lesson-text", markup=False)
-            yield LessonFigures()
-            yield LookView()
-            yield Static(id="said", markup=False)
-            with Container(id="lesson-asked"):
-                yield LookPrompt()
-                yield OnwardLine()
-        yield ChoiceStrip()
-        yield Unsaved()
-        yield KeyLine()
+        text, said = Static(id="lesson-text", markup=False), Static(id="said", markup=False)
+        page = (
+            VerticalScroll(text, id="lesson-words", can_focus=False),
+            LessonFigures(),
+            LookView(),
+            said,
+            Container(LookPrompt(), OnwardLine(), id="lesson-asked"),
+        )
+        yield from framed(Container(*page, id="lesson"), ChoiceStrip(), Unsaved())
 
     def on_mount(self) -> None:
         """Paint, and ask the record where to go on."""
@@ -148,12 +126,12 @@ class LessonScreen(Leaving[None]):
 
     @work(thread=True, group="lesson")
     def _ask_record(self) -> None:
-        self.post_message(self.Opened(LessonBook(keeper_of(self.app))))
+        self.call_later(self._opened, LessonBook(keeper_of(self.app)))
 
-    @on(Opened)
-    def _opened(self, message: Opened) -> None:
-        self._book = message.book
-        self.open(self._book.first(self._level))
+    def _opened(self, book: LessonBook) -> None:
+        """The record has said how far lessons have been worked."""
+        self._book = book
+        self.open(book.first(self._level))
 
     def open(self, page: LessonPage) -> None:
         """Open a page, as it was left."""
@@ -203,11 +181,7 @@ class LessonScreen(Leaving[None]):
         tick = saying.say("look", number=number + 1, count=LOOKS)
         self.query_one(LookPrompt).say(saying_looks.prompt(look), tick)
         self.query_one(LookView).show(partial(face, look, ascii=ascii_screen()))
-        words = {
-            key: saying_looks.choice(look, answer)
-            for key, answer in zip(look.row.keys, look.answers, strict=True)
-        }
-        self.query_one(ChoiceStrip).ask(words)
+        self.query_one(ChoiceStrip).ask(saying_looks.offered(look))
         self._wait_for(LessonPhase.LOOK)
 
     def _wait_for(self, phase: LessonPhase, onward: str = "", **values: object) -> None:
@@ -284,18 +258,12 @@ class LessonScreen(Leaving[None]):
         self._told = Content.assemble(
             (f"{question}\n", "$ink-quiet"), (f"{sign}. ", f"bold {ink}"), rest
         )
-        self._mark(dict(zip(asked.keys, asked.choices, strict=True)), answer, asked.truth)
+        self.query_one(ChoiceStrip).judge(asked.keys, asked.choices, answer, asked.truth)
         work.move()
         self._keep()
         self._wait_for(LessonPhase.TOLD, "onward")
         self._show()
         return True
-
-    def _mark(self, choices: dict[str, str], answer: str, truth: str) -> None:
-        """Close the choices, and say which was right."""
-        signs = {key: "✗" for key, choice in choices.items() if choice == answer != truth}
-        signs |= {key: "✓" for key, choice in choices.items() if choice == truth}
-        self.query_one(ChoiceStrip).told(signs)
 
     def _look(self, work: LessonWork, key: str) -> bool:
         look = work.look
@@ -315,7 +283,7 @@ class LessonScreen(Leaving[None]):
             self.query_one(LookView).show(drawer)
         said = Content.assemble((f"{head} ", f"bold {ink}"), body)
         self.query_one("#said", Static).update(said)
-        self._mark(dict(zip(look.row.keys, look.answers, strict=True)), answer, look.truth)
+        self.query_one(ChoiceStrip).judge(look.row.keys, look.answers, answer, look.truth)
         work.go_on()
         self._keep()
         onward, values = self._onward_words(work)
@@ -405,10 +373,3 @@ class LessonScreen(Leaving[None]):
         looking = self.has_class("-looking")
         view = self.query_one(LookView) if looking else self.query_one("#lesson-words")
         view.scroll_relative(y=way * max(1, view.size.height - 1), animate=False)
-
-    def action_leave(self) -> None:
-        """Back to where the lesson was opened; all that was worked is kept."""
-        if len(self.app.screen_stack) > 1:
-            self.dismiss(None)
-        else:
-            self.app.exit()

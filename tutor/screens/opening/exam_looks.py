@@ -5,9 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import ClassVar
 
-from textual.app import ComposeResult
 from textual.binding import BindingType
-from textual.screen import Screen
 
 from ...documents.progress.blocks import prose
 from ...figures.canvas.styled import StyledLine
@@ -15,22 +13,14 @@ from ...learning.exam_round import ExamRound
 from ...learning.rounds import LookResult
 from ...phrases.exam_looks import mistakes, score
 from ...phrases.rehearsal import say
-from ..common.keyline import KeyLine
 from ..common.keys import bound
-from ..common.leaving import Leaving
-from ..common.page import OpeningPage
-from ..common.too_small import TooSmall
+from ..common.page import LEAF, OpeningPage, PageScreen
 from ..common.topline import TopLine
 from ..inspect.screen import InspectScreen, RoundMaker
 
 
 class ExamLooksScreen(InspectScreen):
-    """Looks of which nothing is told.
-
-    Args:
-        rounds: makes them, beside the screen.
-        over: told when every look has been left.
-    """
+    """Looks of which nothing is told, made by ``rounds``; once all were left, ``over`` is told."""
 
     CSS_PATH = "../inspect/inspect.tcss"
     HELP = say("looks.help")
@@ -59,32 +49,20 @@ class ExamLooksScreen(InspectScreen):
         return action not in ("hint", "show") and super().check_action(action, parameters)
 
 
-class ExamLooksPage(Leaving[None], Screen[None]):
-    """What the looks of a rehearsal came to: every look that was missed, and why.
-
-    Args:
-        looks: the looks, each of them left.
-    """
+class ExamLooksPage(PageScreen[None]):
+    """What the ``looks`` of a rehearsal came to: every look that was missed, and why."""
 
     HELP = say("looks.help")
     BINDINGS: ClassVar[list[BindingType]] = [
         bound("enter,space", "dismiss(None)", "forward"),
         bound("escape", "dismiss(None)", "start", show=False),
-        bound("pageup", "leaf(-1)", "leaf-page", show=False),
-        bound("pagedown", "leaf(1)", "leaf-page", show=False),
+        *LEAF,
     ]
     DEFAULT_CSS = "ExamLooksPage OpeningPage { width: 1fr; height: 1fr; padding: 1 3; }"
 
     def __init__(self, looks: ExamRound) -> None:
         super().__init__()
         self._looks = looks
-
-    def compose(self) -> ComposeResult:
-        """The page."""
-        yield TopLine()
-        yield TooSmall()
-        yield OpeningPage()
-        yield KeyLine()
 
     def on_mount(self) -> None:
         """Show it."""
@@ -99,7 +77,3 @@ class ExamLooksPage(Leaving[None], Screen[None]):
         if not self._looks.missed:
             lines += prose(say("looks.all-right"), width)
         return [*lines, *prose(say("looks.onward"), width, "$ink-quiet")]
-
-    def action_leaf(self, way: int) -> None:
-        """Scroll the page."""
-        self.query_one(OpeningPage).leaf(way)

@@ -1,4 +1,4 @@
-"""The ways between the opening screen and looks; and what is worth doing now."""
+"""The ways between the opening screen and looks, and the next problem of a plan."""
 
 from __future__ import annotations
 
@@ -7,9 +7,8 @@ from datetime import datetime
 from typing import TYPE_CHECKING, Protocol, TypeVar
 
 from ...coach import looking
-from ...coach.looking import Worth
-from ...coach.outlook import board_now
-from ...coach.overview import Overview
+from ...coach.planner import new_plan
+from ...learning.plan import Mode
 from ..inspect.screen import InspectScreen
 from ..lesson.screen import LessonScreen
 from .newcomer import NewcomerScreen
@@ -19,6 +18,7 @@ T = TypeVar("T")
 if TYPE_CHECKING:
     from textual.screen import Screen
 
+    from ...learning.request import ProblemRequest
     from ...store.keeper import Keeper
 
 
@@ -28,15 +28,16 @@ class _Opening(Protocol):
     def visit(self, screen: Screen[T], then: Callable[[T | None], None] | None = None) -> None: ...
 
 
-def worth_doing(keeper: Keeper | None, now: datetime) -> tuple[Overview, str]:
-    """What the opening shows, and the rung that Enter begins with; reads the record.
+def ahead(keeper: Keeper | None, now: datetime, *, weak: bool) -> dict[str, ProblemRequest]:
+    """The next problem of a plan, by its mode: one key then opens it at once; reads the record.
 
     Args:
         keeper: of the record; ``None`` where nothing is kept.
         now: aware, in the learner's time zone.
+        weak: whether there are weak skills to plan for.
     """
-    worth = looking.worth_most_now(keeper, now)
-    return board_now(keeper, now), "due" if worth is Worth.CIRCUIT else "inspect"
+    modes = [Mode.UNTIL_DONE, *([Mode.WEAK_SPOTS] if weak else [])]
+    return {mode.value: new_plan(keeper, mode).next(now) for mode in modes}
 
 
 def look(opening: _Opening) -> None:

@@ -4,22 +4,17 @@ from __future__ import annotations
 
 from typing import ClassVar
 
-from textual.app import ComposeResult
 from textual.binding import BindingType
-from textual.screen import Screen
 
 from ...figures.canvas.styled import StyledLine
 from ...language.texts import fill
-from ..common.keyline import KeyLine
 from ..common.keys import bound
-from ..common.leaving import Leaving
-from ..common.page import OpeningPage
-from ..common.too_small import TooSmall
+from ..common.page import LEAF, OpeningPage, PageScreen
 from ..common.topline import TopLine
 from . import first as opening_first
 
 
-class NewcomerScreen(Leaving[bool], Screen[bool]):
+class NewcomerScreen(PageScreen[bool]):
     """One circuit, a step at a time; dismissed with True once all steps have been read."""
 
     HELP = fill("opening", "newcomer.help")
@@ -27,21 +22,13 @@ class NewcomerScreen(Leaving[bool], Screen[bool]):
         bound("enter,space,right", "step(1)", "forward"),
         bound("left", "step(-1)", "back", show=False),
         bound("escape", "dismiss(False)", "start"),
-        bound("pageup", "leaf(-1)", "leaf-page", show=False),
-        bound("pagedown", "leaf(1)", "leaf-page", show=False),
+        *LEAF,
     ]
     DEFAULT_CSS = "NewcomerScreen OpeningPage { width: 1fr; height: 1fr; padding: 0 2; }"
 
     def __init__(self) -> None:
         super().__init__()
         self.step = 1
-
-    def compose(self) -> ComposeResult:
-        """The page."""
-        yield TopLine()
-        yield TooSmall()
-        yield OpeningPage()
-        yield KeyLine()
 
     def on_mount(self) -> None:
         """Begin with the first step."""
@@ -66,7 +53,3 @@ class NewcomerScreen(Leaving[bool], Screen[bool]):
         else:
             self.step = max(1, self.step + by)
             self._show()
-
-    def action_leaf(self, way: int) -> None:
-        """Scroll the page."""
-        self.query_one(OpeningPage).leaf(way)

@@ -9,17 +9,15 @@ from textual import on, work
 from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.containers import Container
-from textual.message import Message
 from textual.screen import Screen
 
 from ...figures.canvas.styled import StyledLine
 from ...language.texts import Words, fill
-from ..common.keyline import KeyLine
+from ..common.frame import framed
 from ..common.keys import bound
-from ..common.page import OpeningPage
+from ..common.page import LEAF, OpeningPage
 from ..common.served import served
 from ..common.session import keeper_of, now_in
-from ..common.too_small import TooSmall
 from ..common.topline import TopLine
 from ..common.unsaved import Unsaved
 from . import first as opening_first
@@ -78,23 +76,8 @@ class OpeningScreen(Screen[None]):
         *(bound(key, action, action.replace("_", "-"), show=False) for action, key in KEYS.items()),
         bound("right", "step(1)", "forward"),
         bound("left", "step(-1)", "back", show=False),
-        bound("pageup", "leaf(-1)", "leaf-page", show=False),
-        bound("pagedown", "leaf(1)", "leaf-page", show=False),
+        *LEAF,
     ]
-
-    class Looked(Message):
-        """What is worth doing has been worked out."""
-
-        def __init__(self, board: Overview, worth: str) -> None:
-            super().__init__()
-            self.board, self.worth = board, worth
-
-    class Planned(Message):
-        """It is known which problems are most worth asking."""
-
-        def __init__(self, wishes: dict[str, ProblemRequest]) -> None:
-            super().__init__()
-            self.wishes = wishes
 
     def __init__(self, *, fresh: bool = True) -> None:
         super().__init__()
@@ -110,13 +93,7 @@ class OpeningScreen(Screen[None]):
 
     def compose(self) -> ComposeResult:
         """The ladder on the left, the page on the right."""
-        yield TopLine()
-        yield TooSmall()
-        with Container(id="opening"):
-            yield OpeningLadder()
-            yield OpeningPage()
-        yield Unsaved()
-        yield KeyLine()
+        yield from framed(Container(OpeningLadder(), OpeningPage(), id="opening"), Unsaved())
 
     def on_mount(self) -> None:
         """Show what is known already, and have the rest worked out after the first paint."""
@@ -134,15 +111,12 @@ class OpeningScreen(Screen[None]):
 
     @work(thread=True, exclusive=True, group="look")
     def _look(self) -> None:
-        from .looking import worth_doing
+        from .worth import worth_doing
 
-        board, worth = worth_doing(keeper_of(self.app), now_in(self.app))
-        self.post_message(self.Looked(board, worth))
+        self.call_later(self._looked, *worth_doing(keeper_of(self.app), now_in(self.app)))
 
-    @on(Looked)
-    def _looked(self, message: Looked) -> None:
-        self.board = message.board
-        self._worth = message.worth
+    def _looked(self, board: Overview, worth: str) -> None:
+        self.board, self._worth = board, worth
         self._show()
         self._go_waiting()
         self.call_after_refresh(self._look_ahead)
@@ -150,18 +124,14 @@ class OpeningScreen(Screen[None]):
     @work(thread=True, exclusive=True, group="look-ahead")
     def _look_ahead(self) -> None:
         """Have the plan ready: one key then opens the next problem at once."""
-        from ...coach.planner import new_plan
-        from ...learning.plan import Mode
+        from .looking import ahead
 
-        keeper, now, board = keeper_of(self.app), now_in(self.app), self.board
-        modes = [Mode.UNTIL_DONE, *([Mode.WEAK_SPOTS] if board and board.weak else [])]
-        self.post_message(
-            self.Planned({mode.value: new_plan(keeper, mode).next(now) for mode in modes})
-        )
+        weak = self.board is not None and bool(self.board.weak)
+        wishes = ahead(keeper_of(self.app), now_in(self.app), weak=weak)
+        self.call_later(self._planned, wishes)
 
-    @on(Planned)
-    def _planned(self, message: Planned) -> None:
-        self._wishes = message.wishes
+    def _planned(self, wishes: dict[str, ProblemRequest]) -> None:
+        self._wishes = wishes
         self._go_waiting()
 
     def _go_waiting(self) -> None:

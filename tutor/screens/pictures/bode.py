@@ -7,26 +7,23 @@ from typing import ClassVar
 from ....problems.analysis.response import Response
 from ...figures.bode.chart import chart
 from ...figures.canvas.picture import Picture
-from .figure import ResponseFigure, inked, roles
-
-INKS = {
-    "grid": "$border-blurred",
-    "axis": "$text-muted",
-    "tick": "$text-muted",
-    "asymptote": "$secondary",
-    "curve": "bold $primary",
-    "corner": "$warning",
-    "edge": "bold $warning",
-    "peak": "bold $warning",
-    "label": "$foreground",
-}
+from .figure import ResponseFigure
 
 
 class BodeView(ResponseFigure):
     """The magnitude or the phase of a response, as large as its room."""
 
-    COMPONENT_CLASSES: ClassVar[set[str]] = roles(INKS)
-    DEFAULT_CSS = inked("BodeView", INKS)
+    INKS: ClassVar = {
+        "grid": "$border-blurred",
+        "axis": "$text-muted",
+        "tick": "$text-muted",
+        "asymptote": "$secondary",
+        "curve": "bold $primary",
+        "corner": "$warning",
+        "edge": "bold $warning",
+        "peak": "bold $warning",
+        "label": "$foreground",
+    }
 
     def __init__(
         self,
@@ -34,11 +31,10 @@ class BodeView(ResponseFigure):
         *,
         phase: bool = False,
         bare: bool = False,
-        ascii: bool = False,  # noqa: A002
         id: str | None = None,  # noqa: A002
         classes: str | None = None,
     ) -> None:
-        super().__init__(response, ascii=ascii, id=id, classes=classes)
+        super().__init__(response, id=id, classes=classes)
         self._phase = phase
         self._bare = bare
         self._breaks: int | None = None

@@ -37,17 +37,7 @@ class Pointed:
 class Circuit(SchematicView):
     """A schematic whose room follows the circuit it shows, as it is and at its ends."""
 
-    COMPONENT_CLASSES: ClassVar[set[str]] = SchematicView.COMPONENT_CLASSES | {
-        "figure--caption",
-        "figure--text",
-    }
-    DEFAULT_CSS = (
-        SchematicView.DEFAULT_CSS.replace("SchematicView", "Circuit")
-        + """
-    Circuit > .figure--caption { color: $ink-quiet; text-style: bold; }
-    Circuit > .figure--text { color: $foreground; }
-    """
-    )
+    INKS: ClassVar = {"caption": "bold $ink-quiet", "text": "$foreground"}
 
     _views: tuple[Captioned, ...] = ()
 

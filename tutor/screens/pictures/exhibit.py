@@ -12,24 +12,8 @@ from ....problems.questions.exhibit import Chart, Exhibit
 from ...figures.canvas.picture import Picture
 from ...figures.exhibit import ExhibitChart, exhibit, upper_roots
 from ..common.keys import bound
-from .figure import FigureView, inked, roles
+from .figure import FigureView
 
-INKS = {
-    "grid": "$border-blurred",
-    "axis": "$text-muted",
-    "tick": "$text-muted",
-    "label": "$foreground",
-    "curve": "bold $primary",
-    "hand": "bold $primary",
-    "other-a": "bold $primary",
-    "other-b": "bold $secondary",
-    "other-c": "bold $warning",
-    "other-d": "bold $foreground",
-    "marker": "bold $accent",
-    "key": "bold reverse $accent",
-    "pole": "bold $primary",
-    "zero": "bold $secondary",
-}
 _FINE = 10
 """A fine step of the marker is so small a part of a column."""
 
@@ -37,8 +21,22 @@ _FINE = 10
 class ExhibitView(FigureView):
     """What a question is asked about, as large as its room."""
 
-    COMPONENT_CLASSES: ClassVar[set[str]] = roles(INKS)
-    DEFAULT_CSS = inked("ExhibitView", INKS)
+    INKS: ClassVar = {
+        "grid": "$border-blurred",
+        "axis": "$text-muted",
+        "tick": "$text-muted",
+        "label": "$foreground",
+        "curve": "bold $primary",
+        "hand": "bold $primary",
+        "other-a": "bold $primary",
+        "other-b": "bold $secondary",
+        "other-c": "bold $warning",
+        "other-d": "bold $foreground",
+        "marker": "bold $accent",
+        "key": "bold reverse $accent",
+        "pole": "bold $primary",
+        "zero": "bold $secondary",
+    }
     BINDINGS: ClassVar[list[BindingType]] = [
         bound("left", f"move({-_FINE})", "marker-move"),
         bound("right", f"move({_FINE})", "marker-move", show=False),
@@ -52,8 +50,8 @@ class ExhibitView(FigureView):
     class Read(Message):
         """The learner has read enough and goes back to the answer."""
 
-    def __init__(self, *, id: str | None = None, classes: str | None = None) -> None:  # noqa: A002
-        super().__init__(id=id, classes=classes)
+    def __init__(self, *, id: str | None = None) -> None:  # noqa: A002
+        super().__init__(id=id)
         self._shown: Exhibit | None = None
         self._marker: float | None = None
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import TYPE_CHECKING, ClassVar
+from typing import TYPE_CHECKING, Any, ClassVar
 
 from rich.segment import Segment
 from rich.style import Style
@@ -20,26 +20,16 @@ if TYPE_CHECKING:
 PREFIX = "figure--"
 
 
-def roles(inks: Mapping[str, str]) -> set[str]:
-    """The component classes of these roles."""
-    return {PREFIX + role for role in inks}
-
-
-def inked(widget: str, inks: Mapping[str, str]) -> str:
-    """The rules that give each role of a ``widget``'s pictures its style.
-
-    Args:
-        widget: the name of its class.
-        inks: styles by role, as in "$ink-rust" and "bold $ink-reversed on $ink-copper".
-    """
+def _inked(widget: str, inks: Mapping[str, str]) -> str:
+    """The rules that give each role of a widget's pictures its style."""
     rules = []
     for role, ink in inks.items():
-        look, _, ground = ink.partition(" on ")
-        *style, colour = look.split()
+        look, _, ground = f" {ink}".partition(" on ")
+        colour = [word for word in look.split() if word.startswith("$")]
+        style = [word for word in look.split() if not word.startswith("$")]
         # What a style leaves open is as the role beneath has it.
-        rule = f"color: {colour};"
-        rule += f" text-style: {' '.join(style)};" if style else ""
-        rule += f" background: {ground};" if ground else ""
+        told = ("color", colour), ("text-style", style), ("background", [ground] * bool(ground))
+        rule = " ".join(f"{name}: {' '.join(words)};" for name, words in told if words)
         rules.append(f"{widget} > .{PREFIX}{role} {{ {rule} }}")
     return "\n".join(rules)
 
@@ -47,16 +37,26 @@ def inked(widget: str, inks: Mapping[str, str]) -> str:
 class FigureView(ScrollView):
     """A picture that is drawn again whenever its room or its subject changes.
 
-    Subclasses say how to draw (`build`); every role of the picture's spans has a
-    component class ``figure--ROLE``, so that themes can restyle it.  The picture scrolls
+    Subclasses say how to draw (`build`), and in which inks: every role of the picture's spans
+    has a component class ``figure--ROLE``, so that themes can restyle it.  The picture scrolls
     where it is larger than its room, and takes the focus only then.
     """
 
+    INKS: ClassVar[Mapping[str, str]] = {}
+    """Styles by role, beside those of the first class it is made from: "$ink-rust",
+    "bold $ink-reversed on $ink-copper"."""
+
     ALLOW_SELECT = False
-    COMPONENT_CLASSES: ClassVar[set[str]] = set()
     DEFAULT_CSS = """
     FigureView { width: 1fr; height: 1fr; scrollbar-size: 1 1; }
     """
+
+    def __init_subclass__(cls, **told: Any) -> None:
+        own = cls.__dict__
+        inks: Mapping[str, str] = own.get("INKS", {})
+        cls.COMPONENT_CLASSES = {PREFIX + role for role in inks}
+        cls.DEFAULT_CSS = _inked(cls.__name__, inks) + own.get("DEFAULT_CSS", "")
+        super().__init_subclass__(**told)
 
     def __init__(self, *, id: str | None = None, classes: str | None = None) -> None:  # noqa: A002
         super().__init__(id=id, classes=classes, can_focus=False)
@@ -66,16 +66,9 @@ class FigureView(ScrollView):
         self._strips: list[Strip | None] = []
         self._styles: dict[tuple[str, ...], Style] = {}
 
-    _told_ascii = False
-
     @property
     def _ascii(self) -> bool:
-        """Whether to draw with ASCII characters: if told so, or if the whole screen is."""
-        return self._told_ascii or ascii_screen()
-
-    @_ascii.setter
-    def _ascii(self, on: bool) -> None:
-        self._told_ascii = on
+        return ascii_screen()
 
     @property
     def picture(self) -> Picture:
@@ -187,13 +180,11 @@ class ResponseFigure(FigureView):
         self,
         response: Response | None = None,
         *,
-        ascii: bool = False,  # noqa: A002
         id: str | None = None,  # noqa: A002
         classes: str | None = None,
     ) -> None:
         super().__init__(id=id, classes=classes)
         self._response = response
-        self._ascii = ascii
 
     def set_response(self, response: Response | None) -> None:
         """Show another response."""

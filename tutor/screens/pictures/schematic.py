@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection
-from functools import partial
+from dataclasses import replace
 from typing import TYPE_CHECKING, ClassVar
 
 from rich.segment import Segment
@@ -12,31 +12,12 @@ from textual.strip import Strip
 
 from ....problems.circuits.model import Ladder
 from ...figures.canvas.picture import Picture
-from ...figures.schematic.draw import fit
+from ...figures.schematic.draw import Schematic
 from ...figures.schematic.parts import MARKED, TERMINAL
-from .figure import FigureView, inked, roles
+from .figure import FigureView
 
 if TYPE_CHECKING:
     from ....problems.analysis.arms import End
-
-INKS = {
-    "wire": "$text-muted",
-    "resistor": "$primary",
-    "inductor": "$secondary",
-    "capacitor": "$warning",
-    "open": "$secondary",
-    "short": "$secondary",
-    "source": "$foreground",
-    "load": "$primary",
-    "buffer": "$foreground",
-    "blank": "bold $accent",
-    "ground": "$text-muted",
-    "terminal": "$foreground",
-    "label": "bold $foreground",
-    "value": "$foreground",
-    "marked": "bold $accent",
-    "marked-label": "bold reverse $accent",
-}
 
 
 class SchematicView(FigureView):
@@ -45,22 +26,31 @@ class SchematicView(FigureView):
     Where the rails go on beyond the window, arrowheads at their ends say so.
     """
 
-    COMPONENT_CLASSES: ClassVar[set[str]] = roles(INKS)
-    DEFAULT_CSS = "SchematicView { scrollbar-size: 0 1; }" + inked("SchematicView", INKS)
+    INKS: ClassVar = {
+        "wire": "$text-muted",
+        "resistor": "$primary",
+        "inductor": "$secondary",
+        "capacitor": "$warning",
+        "open": "$secondary",
+        "short": "$secondary",
+        "source": "$foreground",
+        "load": "$primary",
+        "buffer": "$foreground",
+        "blank": "bold $accent",
+        "ground": "$text-muted",
+        "terminal": "$foreground",
+        "label": "bold $foreground",
+        "value": "$foreground",
+        "marked": "bold $accent",
+        "marked-label": "bold reverse $accent",
+    }
+    DEFAULT_CSS = "SchematicView { scrollbar-size: 0 1; }"
 
-    def __init__(
-        self,
-        ladder: Ladder | None = None,
-        *,
-        ascii: bool = False,  # noqa: A002
-        id: str | None = None,  # noqa: A002
-        classes: str | None = None,
-    ) -> None:
-        super().__init__(id=id, classes=classes)
+    def __init__(self, ladder: Ladder | None = None, *, id: str | None = None) -> None:  # noqa: A002
+        super().__init__(id=id)
         self._ladder = ladder
         self._marked: frozenset[str] = frozenset()
         self._unknown: frozenset[str] = frozenset()
-        self._ascii = ascii
         self._end: End | None = None
 
     @property
@@ -144,15 +134,9 @@ class SchematicView(FigureView):
         """As large as the room allows."""
         if self._ladder is None:
             return Picture(())
-        drawn = partial(
-            fit,
-            self._ladder,
-            width,
-            height,
-            ascii=self._ascii,
-            marked=self._marked,
-            unknown=self._unknown,
-        )
-        whole = drawn()
+        drawn = Schematic(self._ladder, self._ascii, self._marked, self._unknown)
+        whole = drawn.fit(width, height)
+        if self._end is None:
+            return whole
         # At an end it has fewer parts, but no larger ones: it is the same circuit.
-        return whole if self._end is None else drawn(end=self._end, most=whole.size)
+        return replace(drawn, end=self._end).fit(width, height, whole.size)

@@ -30,8 +30,7 @@ def sketched(climb: Climb, rung: Rung) -> tuple[Sketch, bool] | None:
 class SketchedBode(BodeView):
     """Gain or phase, with the learner's straight lines dashed on top."""
 
-    COMPONENT_CLASSES: ClassVar[set[str]] = {*BodeView.COMPONENT_CLASSES, "figure--mine"}
-    DEFAULT_CSS = "SketchedBode > .figure--mine { color: $foreground; text-style: bold; }"
+    INKS: ClassVar = {"mine": "bold $foreground"}
 
     def __init__(self, climb: Climb, *, phase: bool = False, id: str | None = None) -> None:  # noqa: A002
         super().__init__(climb.facts, phase=phase, id=id)
@@ -50,8 +49,7 @@ class SketchedBode(BodeView):
 class SketchedPlane(PlaneView):
     """The map, with the learner's in words at its foot."""
 
-    COMPONENT_CLASSES: ClassVar[set[str]] = {*PlaneView.COMPONENT_CLASSES, "figure--mine"}
-    DEFAULT_CSS = "SketchedPlane > .figure--mine { color: $foreground; text-style: bold; }"
+    INKS: ClassVar = {"mine": "bold $foreground"}
 
     def __init__(self, climb: Climb, *, id: str | None = None) -> None:  # noqa: A002
         super().__init__(climb.facts, id=id)

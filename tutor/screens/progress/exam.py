@@ -8,7 +8,6 @@ from typing import ClassVar
 from textual import on
 from textual.app import ComposeResult
 from textual.binding import BindingType
-from textual.containers import Container
 from textual.content import Content
 from textual.screen import ModalScreen
 from textual.widgets import Input, Static
@@ -16,6 +15,7 @@ from textual.widgets import Input, Static
 from ...coach.outlook import EXAM
 from ...language.dates import MAX_TYPED, DayError, ahead, long_day, read_day
 from ...language.texts import fill
+from ..common.frame import DialogFrame
 from ..common.keyline import KeyLine
 from ..common.keys import bound
 from ..common.leaving import Leaving
@@ -29,12 +29,9 @@ class DayInput(Input):
 
 
 class ExamScreen(Leaving[bool], ModalScreen[bool]):
-    """Sets, changes or forgets the day of the exam; dismissed with whether it was changed.
+    """Sets, changes or forgets the day of the ``exam``; dismissed with whether it was changed.
 
     While it is typed, the line below says how it is read.
-
-    Args:
-        exam: The day that is set, if one is.
     """
 
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -47,11 +44,6 @@ class ExamScreen(Leaving[bool], ModalScreen[bool]):
         width: 62;
         max-width: 100%;
         height: auto;
-        border: round $ink-copper;
-        border-title-color: $ink-copper;
-        border-title-style: bold;
-        background: $background;
-        padding: 1 2;
     }
     ExamScreen Static { height: auto; }
     ExamScreen #exam-say { margin-bottom: 1; }
@@ -70,8 +62,7 @@ class ExamScreen(Leaving[bool], ModalScreen[bool]):
 
     def compose(self) -> ComposeResult:
         """What is set, the line to type in, and how it is read."""
-        with Container(id="exam") as frame:
-            frame.border_title = Content(fill("opening", "exam.title"))
+        with DialogFrame(fill("opening", "exam.title"), id="exam"):
             yield Static(Content(fill("opening", "exam.say")), id="exam-say", markup=False)
             line = DayInput(
                 self._exam.isoformat() if self._exam else "",

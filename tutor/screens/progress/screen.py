@@ -4,10 +4,8 @@ from __future__ import annotations
 
 from typing import ClassVar
 
-from textual import on, work
-from textual.app import ComposeResult
+from textual import work
 from textual.binding import BindingType
-from textual.message import Message
 
 from ...coach.progress import Progress, progress_now
 from ...documents.progress import blocks
@@ -16,12 +14,9 @@ from ...documents.progress import tables as progress_tables
 from ...documents.progress.blocks import opening
 from ...figures.canvas.styled import StyledLine
 from ...language.texts import Words
-from ..common.keyline import KeyLine
 from ..common.keys import bound
-from ..common.leaving import Leaving
-from ..common.page import OpeningPage
+from ..common.page import LEAF, OpeningPage, PageScreen
 from ..common.session import keeper_of, now_in
-from ..common.too_small import TooSmall
 from ..common.topline import TopLine
 from .exam import ExamScreen
 
@@ -33,10 +28,11 @@ _SIGHT = 8
 """Rows kept for what was taken for what, below the slips."""
 
 
-class ProgressScreen(Leaving[None]):
+class ProgressScreen(PageScreen[None]):
     """Where the learner stands, in full."""
 
     CSS_PATH = "progress.tcss"
+    PAGE = "progress"
     HELP = Words.load().ui("help.progress")
     BINDINGS: ClassVar[list[BindingType]] = [
         bound("up", "move(-1, 0)", "skill-move"),
@@ -47,17 +43,9 @@ class ProgressScreen(Leaving[None]):
         bound("shift+tab", "page(-1)", "page", show=False, priority=True),
         bound("s", "order", "order"),
         bound("e", "exam", "exam"),
-        bound("pageup", "leaf(-1)", "leaf-page", show=False),
-        bound("pagedown", "leaf(1)", "leaf-page", show=False),
+        *LEAF,
         bound("escape,p", "dismiss(None)", "close"),
     ]
-
-    class Looked(Message):
-        """The record has been read."""
-
-        def __init__(self, progress: Progress) -> None:
-            super().__init__()
-            self.progress = progress
 
     def __init__(self) -> None:
         super().__init__()
@@ -65,13 +53,6 @@ class ProgressScreen(Leaving[None]):
         self._spot: progress_map.Spot = (0, 0)
         self._page = 0
         self._order = 0
-
-    def compose(self) -> ComposeResult:
-        """One page, with everything there is room for."""
-        yield TopLine()
-        yield TooSmall()
-        yield OpeningPage(id="progress")
-        yield KeyLine()
 
     def on_mount(self) -> None:
         """Read the record beside the first paint."""
@@ -83,14 +64,13 @@ class ProgressScreen(Leaving[None]):
 
     @work(thread=True, exclusive=True, group="look")
     def _look(self) -> None:
-        self.post_message(self.Looked(progress_now(keeper_of(self.app), now_in(self.app))))
+        self.call_later(self._looked, progress_now(keeper_of(self.app), now_in(self.app)))
 
-    @on(Looked)
-    def _looked(self, message: Looked) -> None:
+    def _looked(self, progress: Progress) -> None:
         if self.progress is None:
-            self._spot = progress_map.first_spot(message.progress)
-        self.progress = message.progress
-        self.query_one(TopLine).place = blocks.exam_words(message.progress.board)
+            self._spot = progress_map.first_spot(progress)
+        self.progress = progress
+        self.query_one(TopLine).place = blocks.exam_words(progress.board)
         self._show()
 
     # What is shown
@@ -183,10 +163,6 @@ class ProgressScreen(Leaving[None]):
         """List the skills in another order."""
         self._order = (self._order + 1) % len(ORDERS)
         self._show()
-
-    def action_leaf(self, way: int) -> None:
-        """Scroll the page."""
-        self.query_one(OpeningPage).leaf(way)
 
     def action_exam(self) -> None:
         """Set, change or forget the day of the exam."""

@@ -7,7 +7,6 @@ from typing import ClassVar
 from textual import on
 from textual.app import ComposeResult
 from textual.binding import BindingType
-from textual.containers import Container
 from textual.content import Content
 from textual.screen import ModalScreen
 from textual.widgets import OptionList, Static
@@ -15,6 +14,7 @@ from textual.widgets.option_list import Option
 
 from ...learning.rehearsal import LENGTHS, MINUTES_EACH, Rehearsal
 from ...phrases.rehearsal import left, say
+from ..common.frame import DialogFrame
 from ..common.keyline import KeyLine
 from ..common.keys import bound
 from ..common.leaving import Leaving
@@ -23,16 +23,7 @@ from ..compat.menu import Menu
 
 _FRAME = """
     {name} {{ align: center middle; background: $background 60%; }}
-    {name} #dialog {{
-        width: 64;
-        max-width: 100%;
-        height: auto;
-        border: round $ink-copper;
-        border-title-color: $ink-copper;
-        border-title-style: bold;
-        background: $background;
-        padding: 1 2;
-    }}
+    {name} #dialog {{ width: 64; max-width: 100%; height: auto; }}
     {name} Static {{ height: auto; margin-bottom: 1; }}
     {name} OptionList {{ height: auto; border: none; background: $background; padding: 0; }}
 """
@@ -40,11 +31,7 @@ _LAST = "last"
 
 
 class LengthScreen(Leaving["int | bool | None"], ModalScreen["int | bool | None"]):
-    """How many problems; dismissed with that, or with True to see the last review once more.
-
-    Args:
-        last: Whether there is one.
-    """
+    """How many problems; dismissed with that, or with True for the ``last`` review if there is."""
 
     CSS = _FRAME.format(name="LengthScreen")
     BINDINGS: ClassVar[list[BindingType]] = [bound("escape", "dismiss(None)", "close")]
@@ -55,8 +42,7 @@ class LengthScreen(Leaving["int | bool | None"], ModalScreen["int | bool | None"
 
     def compose(self) -> ComposeResult:
         """What it is, and the lengths."""
-        with Container(id="dialog") as frame:
-            frame.border_title = Content(say("choose.title"))
+        with DialogFrame(say("choose.title"), id="dialog"):
             yield Static(Content(say("choose.say")), markup=False)
             options = [
                 Option(Content(say("choose.length", count=n, minutes=n * MINUTES_EACH)), str(n))
@@ -79,11 +65,7 @@ class LengthScreen(Leaving["int | bool | None"], ModalScreen["int | bool | None"
 
 
 class HandInScreen(Leaving[bool], ModalScreen[bool]):
-    """Whether to hand in before every question was asked; dismissed with the answer.
-
-    Args:
-        rehearsal: What would be handed in.
-    """
+    """Whether to hand in a ``rehearsal`` before all was asked; dismissed with the answer."""
 
     CSS = _FRAME.format(name="HandInScreen")
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -98,8 +80,7 @@ class HandInScreen(Leaving[bool], ModalScreen[bool]):
     def compose(self) -> ComposeResult:
         """How much there is, and how much time."""
         exam = self._rehearsal
-        with Container(id="dialog") as frame:
-            frame.border_title = Content(say("hand-in.title"))
+        with DialogFrame(say("hand-in.title"), id="dialog"):
             time = left(exam.left(now_in(self.app)))
             said = say("hand-in.say", given=len(exam.answers), count=len(exam.places), left=time)
             yield Static(Content(said), markup=False)

@@ -14,12 +14,11 @@ from ...language.dates import short_day
 from ...learning.course import HINT_LEVELS
 from ...phrases.rehearsal import say
 from ..answers.pointed import point_out
-from ..common.keyline import KeyLine
+from ..common.frame import framed
 from ..common.keys import bound
 from ..common.leaving import Leaving
-from ..common.page import OpeningPage
+from ..common.page import LEAF, OpeningPage
 from ..common.session import now_in
-from ..common.too_small import TooSmall
 from ..common.topline import TopLine
 from ..pictures.circuit import Circuit, Pointed
 from ..pictures.exhibit import ExhibitView
@@ -33,11 +32,7 @@ _WIDE, _TALL = 110, 36
 
 
 class ReviewScreen(Leaving[None]):
-    """What a rehearsal came to.
-
-    Args:
-        result: The rehearsal, marked.
-    """
+    """What a rehearsal came to: its ``result``."""
 
     CSS_PATH = "review.tcss"
     HELP = say("help.review")
@@ -49,8 +44,7 @@ class ReviewScreen(Leaving[None]):
         bound("left", "turn(-1)", "problem-before", show=False),
         bound("tab", "page(1)", "page", priority=True),
         bound("shift+tab", "page(-1)", "page", show=False, priority=True),
-        bound("pageup", "leaf(-1)", "leaf-page", show=False),
-        bound("pagedown", "leaf(1)", "leaf-page", show=False),
+        *LEAF,
         bound("escape,r", "dismiss(None)", "close"),
     ]
 
@@ -64,15 +58,9 @@ class ReviewScreen(Leaving[None]):
 
     def compose(self) -> ComposeResult:
         """The questions; beside or below them the one that is picked."""
-        yield TopLine()
-        yield TooSmall()
-        with Container(id="review"):
-            yield OpeningPage(id="review-list")
-            with Vertical(id="review-side"):
-                yield Circuit(id="circuit")
-                yield ExhibitView(id="exhibit")
-                yield OpeningPage(id="review-item")
-        yield KeyLine()
+        item = Circuit(id="circuit"), ExhibitView(id="exhibit"), OpeningPage(id="review-item")
+        side = Vertical(*item, id="review-side")
+        yield from framed(Container(OpeningPage(id="review-list"), side, id="review"))
 
     @property
     def item(self) -> RehearsalItem:

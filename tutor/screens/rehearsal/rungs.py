@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from ...phrases.rehearsal import say
-from ..common.problem_rungs import ProblemRung, ProblemRungs
+from ..common.problem_rungs import ProblemRung
 
 if TYPE_CHECKING:
     from ...learning.rehearsal import Rehearsal
@@ -15,23 +14,12 @@ GIVEN, OPEN, AHEAD = "●", "○", "·"
 """A question with an answer, one that was left open, one still to come."""
 
 
-class RehearsalRungs(ProblemRungs):
+def rehearsal_rungs(exam: Rehearsal) -> list[ProblemRung]:
     """One rung a problem, with a dot for each of its questions: what was given, never how good.
 
     What is to come stays unnamed, as in the drill.
     """
-
-    _rehearsal: Rehearsal | None = None
-
-    def show_rehearsal(self, rehearsal: Rehearsal) -> None:
-        """Show how far it has come."""
-        self._rehearsal = rehearsal
-        self.refresh()
-
-    def problems(self) -> Sequence[ProblemRung]:
-        """All problems."""
-        exam = self._rehearsal
-        return [_rung(exam, number) for number in range(len(exam.problems))] if exam else ()
+    return [_rung(exam, number) for number in range(len(exam.problems))]
 
 
 def _rung(exam: Rehearsal, number: int) -> ProblemRung:

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from enum import Enum, auto
+from functools import partial
 from typing import TYPE_CHECKING, ClassVar
 
 from textual import on, work
 from textual.app import ComposeResult
 from textual.binding import BindingType
-from textual.message import Message
 
 from ....problems.questions.kinds import named_parts
 from ...coach.rehearsal_run import RehearsalRun, begin, take_up
@@ -16,19 +16,22 @@ from ...language.dates import local_now
 from ...language.errors import worded
 from ...language.texts import Words
 from ...learning.basis import AnswerBasis
+from ...learning.request import UNMAKEABLE
 from ...phrases import answer_text as saying
 from ...phrases.rehearsal import left, say
 from ...store.rehearsals import unfinished
 from ..answers.answering import AnswerControls
-from ..answers.body import AnswerBody, framed
+from ..answers.body import AnswerBody
 from ..answers.face import CircuitFace
+from ..common.frame import framed
 from ..common.keys import bound
 from ..common.leaving import Leaving
 from ..common.onward import OnwardLine
+from ..common.problem_rungs import ProblemRungs
 from ..common.session import keeper_of, now_in
 from ..common.topline import TopLine
 from .choice import HandInScreen
-from .rungs import RehearsalRungs
+from .rungs import rehearsal_rungs
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -75,27 +78,6 @@ class RehearsalScreen(Leaving["RehearsalRun | RehearsalResult | None"]):
         bound("escape", "pause", "pause"),
     ]
 
-    class Started(Message):
-        """The problems have been made."""
-
-        def __init__(self, going: RehearsalRun) -> None:
-            super().__init__()
-            self.going = going
-
-    class Failed(Message):
-        """No problems could be made."""
-
-        def __init__(self, why: str) -> None:
-            super().__init__()
-            self.why = why
-
-    class Marked(Message):
-        """Everything has been marked."""
-
-        def __init__(self, result: RehearsalResult) -> None:
-            super().__init__()
-            self.result = result
-
     def __init__(
         self,
         count: int = 6,
@@ -111,7 +93,7 @@ class RehearsalScreen(Leaving["RehearsalRun | RehearsalResult | None"]):
         self._ticks = 0
         # Asked once more when the app has ended already.
         self._clock: Callable[[], datetime] = local_now
-        self.rungs, self.face = RehearsalRungs(), CircuitFace()
+        self.rungs, self.face = ProblemRungs(), CircuitFace()
         self.body: AnswerBody[Question] = AnswerBody(self.rungs, self.face)
 
     def compose(self) -> ComposeResult:
@@ -134,18 +116,10 @@ class RehearsalScreen(Leaving["RehearsalRun | RehearsalResult | None"]):
         try:
             going = take_up(keeper, kept, now) if keeper is not None and kept is not None else None
             going = going or begin(keeper, now, *self._new)
-        except (ValueError, LookupError, ArithmeticError) as error:
-            self.post_message(self.Failed(worded(error)))
+        except UNMAKEABLE as error:
+            self.call_later(self.body.tell, say("ask.failed", why=worded(error)))
         else:
-            self.post_message(self.Started(going))
-
-    @on(Started)
-    def _started(self, message: Started) -> None:
-        self._begin(message.going)
-
-    @on(Failed)
-    def _failed(self, message: Failed) -> None:
-        self.body.tell(say("ask.failed", why=message.why))
+            self.call_later(self._begin, going)
 
     def _begin(self, going: RehearsalRun) -> None:
         self.going = going
@@ -168,7 +142,7 @@ class RehearsalScreen(Leaving["RehearsalRun | RehearsalResult | None"]):
         going = self.going
         assert going is not None
         exam = going.rehearsal
-        self.rungs.show_rehearsal(exam)
+        self.rungs.show_problems(rehearsal_rungs(exam))
         if exam.complete:
             self.body.tell(say("ask.complete", given=len(exam.answers), count=len(exam.places)))
             self._wait_for(RehearsalPhase.COMPLETE)
@@ -378,19 +352,14 @@ class RehearsalScreen(Leaving["RehearsalRun | RehearsalResult | None"]):
     def _mark(self) -> None:
         going = self.going
         assert going is not None
-        self.post_message(self.Marked(going.hand_in(now_in(self.app))))
+        self.call_later(self._leave_with, going.hand_in(now_in(self.app)))
 
-    @on(Marked)
-    def _marked(self, message: Marked) -> None:
-        self._result = message.result
-        self._leave_with_result()
-
-    def _leave_with_result(self) -> None:
+    def _leave_with(self, result: RehearsalResult) -> None:
         """Go to the review as soon as nothing lies on top of this screen."""
         if self.is_active:
-            self.dismiss(self._result)
+            self.dismiss(result)
         else:
-            self.set_timer(0.2, self._leave_with_result)
+            self.set_timer(0.2, partial(self._leave_with, result))
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Keys for a question that is being asked."""

@@ -5,7 +5,6 @@ What a key decides is on the disk before the next group is shown.
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from fractions import Fraction
 from typing import TYPE_CHECKING, ClassVar
 
@@ -16,9 +15,8 @@ from textual.containers import Container, Vertical, VerticalScroll
 from textual.content import Content
 from textual.widgets import Static
 
-from ...classroom.handins.table import BadTable
 from ...classroom.marking import settling_lines as lines_of
-from ...classroom.marking.marks import QuestionOutcome
+from ...classroom.marking import settling_steps as steps
 from ...classroom.marking.tables import decimal
 from ...language.texts import plain, speaker
 from ...language.wrap import fold
@@ -33,12 +31,20 @@ from .groups import GroupsScreen, GroupStrip
 
 if TYPE_CHECKING:
     from ...classroom.marking.settling import Settling
+    from ...classroom.marking.settling_steps import SettlingStep
     from ...classroom.marking.waiting import AlikeAnswers
 
 say = speaker("settling", "screen.")
 
 READING, POINTS = "read", "points"
 """What is being typed."""
+_SHOWN = {
+    steps.KEPT: "taken",
+    steps.MEANWHILE: "trouble",
+    steps.UNDONE: "quiet",
+    steps.NOTHING_UNDONE: "quiet",
+}
+"""After which steps the group is shown anew, and how the step is told then."""
 
 
 class SettleScreen(Leaving[None]):
@@ -52,10 +58,10 @@ class SettleScreen(Leaving[None]):
     HELP = say("help")
     AUTO_FOCUS = ""  # the keys are the screen's until something is typed
     BINDINGS: ClassVar[list[BindingType]] = [
-        bound("enter", "take(0)", "suggestion-take"),
-        bound("1", "take(0)", "suggestion-first", show=False),
-        bound("2", "take(1)", "suggestion-second", show=False),
-        bound("3", "take(2)", "suggestion-third", show=False),
+        bound("enter", "take('1')", "suggestion-take"),
+        bound("1", "take('1')", "suggestion-first", show=False),
+        bound("2", "take('2')", "suggestion-second", show=False),
+        bound("3", "take('3')", "suggestion-third", show=False),
         bound("r", "type('read')", "answer-read"),
         bound("0", "share(0)", "points-none", show=False),
         bound("h", "share(1)", "points-half", show=False),
@@ -146,7 +152,7 @@ class SettleScreen(Leaving[None]):
     def _ways(self, group: AlikeAnswers) -> Content:
         """The suggestions, each with its key."""
         lines = []
-        for number, suggested in enumerate(group.suggested, 1):
+        for number, suggested in enumerate(group.first.suggested, 1):
             text = lines_of.suggestion_text(suggested, group.of)
             lines.append(
                 Content.assemble((f"{number} ", "bold $ink-copper"), (plain(text), "$foreground"))
@@ -166,57 +172,31 @@ class SettleScreen(Leaving[None]):
 
     # -- what is decided
 
-    def _decide(self, group: AlikeAnswers, decide: Callable[[], bool]) -> None:
-        """Decide, and go on once it is on the disk."""
-        self._stop_typing()
-        try:
-            kept = decide()
-        except (OSError, BadTable) as error:
-            self._say("trouble", say("unkept", why=str(error)))
-            return
-        decided = self.settling.decided(group)
-        told = say("open")
-        if decided is not None:
-            told = lines_of.decided_text(self.settling, group, decided)
-        if not kept:
+    def _done(self, step: SettlingStep) -> None:
+        """Show what a step came to, and go on once it is on the disk."""
+        if step.key != steps.UNREAD:
+            self._stop_typing()
+        end = ""
+        if step.key == steps.KEPT:
+            self._every = False
+            end = "" if not step.decided or self.settling.onward() else f" {say('done')}"
+        if step.key in _SHOWN:
             self._show()
-            self._say("trouble", say("meanwhile", told=told))
-            return
-        self._every = False
-        onward = self.settling.onward() if decided is not None else True
-        self._show()
-        done = "" if onward else f" {say('done')}"
-        self._say("taken", say("kept", typed=group.typed[:60], told=told) + done)
+        self._say(_SHOWN.get(step.key, "trouble"), say(step.key, **step.values) + end)
 
-    def action_take(self, place: int) -> None:
+    def action_take(self, number: str) -> None:
         """Take a suggested reading, or the points that are suggested."""
-        group = self.settling.group
-        if group is None:
-            return
-        if place >= len(group.suggested):
-            self._say("trouble", say("no-such", number=place + 1))
-            return
-        taken = group.suggested[place]
-        if taken.text:
-            self._read(group, taken.text)
-        else:
-            self._decide(group, lambda: self.settling.give(taken.points))
+        if self.settling.group is not None:
+            self._done(steps.take(self.settling, number))
 
-    def _read(self, group: AlikeAnswers, text: str) -> bool:
-        """Have the answer read so, if that can be read."""
-        mark = self.settling.judge(group, text)
-        if mark is not None and mark.verdict is QuestionOutcome.UNCLEAR:
-            self._say("trouble", say("unread", why=mark.trouble))
-            return False
-        self._decide(group, lambda: self.settling.read_as(text))
-        return True
+    def _give(self, points: Fraction) -> None:
+        self._done(steps.give(self.settling, points, every=self._every))
 
     def action_share(self, halves: int) -> None:
         """Give none, half or all of the points."""
         group = self.settling.group
         if group is not None:
-            points, every = group.of * Fraction(halves, 2), self._every
-            self._decide(group, lambda: self.settling.give(points, every=every))
+            self._give(group.of * Fraction(halves, 2))
 
     def action_every(self) -> None:
         """Give points to the same text whatever the right answer is, or to these alone."""
@@ -225,19 +205,13 @@ class SettleScreen(Leaving[None]):
 
     def action_reopen(self) -> None:
         """Take back what was decided about this group."""
-        group = self.settling.group
-        if group is not None and not self.settling.is_open(group):
-            self._decide(group, self.settling.reopen)
+        step = steps.reopen(self.settling)
+        if step.key != steps.NOTHING_UNDONE:
+            self._done(step)
 
     def action_undo(self) -> None:
         """Take back the last decision."""
-        try:
-            undone = self.settling.undo()
-        except (OSError, BadTable) as error:
-            self._say("trouble", say("unkept", why=str(error)))
-            return
-        self._show()
-        self._say("quiet", say("undone" if undone else "nothing-undone"))
+        self._done(steps.undo(self.settling))
 
     # -- typing
 
@@ -271,13 +245,13 @@ class SettleScreen(Leaving[None]):
         if group is None or event.serial != self.query_one(TypingLine).serial:
             return
         if self._typing == READING:
-            self._read(group, event.text)
+            self._done(steps.read(self.settling, event.text))
             return
-        points, every = lines_of.points_of(event.text, group.of), self._every
+        points = lines_of.points_of(event.text, group.of)
         if points is None:
             self._say("trouble", say("bad-points", of=decimal(group.of)))
             return
-        self._decide(group, lambda: self.settling.give(points, every=every))
+        self._give(points)
 
     def _stop_typing(self) -> None:
         line = self.query_one(TypingLine)

@@ -9,14 +9,14 @@ from typing import TYPE_CHECKING, ClassVar
 from textual import on, work
 from textual.app import ComposeResult
 from textual.binding import BindingType
-from textual.containers import Container, VerticalScroll
+from textual.containers import VerticalScroll
 from textual.content import Content
-from textual.message import Message
 from textual.screen import ModalScreen
 from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
 from ...language.texts import plain, speaker
+from ..common.frame import DialogFrame
 from ..common.keyline import KeyLine
 from ..common.keys import bound
 from ..common.leaving import Leaving
@@ -56,22 +56,11 @@ class SheetList(Menu):
 
 
 class SheetsScreen(Leaving["Path | None"], ModalScreen["Path | None"]):
-    """A list of sheets; dismissed with the one to fill in.
-
-    Args:
-        folder: Where to look.
-    """
+    """A list of the sheets in a ``folder``; dismissed with the one to fill in."""
 
     CSS_PATH = "list.tcss"
     HELP = say("help.sheets")
     BINDINGS: ClassVar[list[BindingType]] = [bound("escape", "dismiss(None)", "close")]
-
-    class Looked(Message):
-        """The folder has been looked through."""
-
-        def __init__(self, sheets: list[Path]) -> None:
-            super().__init__()
-            self.sheets = sheets
 
     def __init__(self, folder: Path) -> None:
         super().__init__()
@@ -80,7 +69,7 @@ class SheetsScreen(Leaving["Path | None"], ModalScreen["Path | None"]):
 
     def compose(self) -> ComposeResult:
         """The list, and what a teacher types."""
-        with Container(id="sheets"):
+        with DialogFrame(say("sheets.title"), id="sheets"):
             yield Static(say("sheets.looking"), id="here", markup=False)
             yield SheetList(id="found", markup=False)
             with VerticalScroll(id="making", can_focus=False):
@@ -89,17 +78,15 @@ class SheetsScreen(Leaving["Path | None"], ModalScreen["Path | None"]):
 
     def on_mount(self) -> None:
         """Look through the folder beside the first paint."""
-        self.query_one("#sheets").border_title = say("sheets.title")
         self.query_one(SheetList).display = False
         self._look()
 
     @work(thread=True)
     def _look(self) -> None:
-        self.post_message(self.Looked(sheets_below(self._folder)))
+        self.call_later(self._looked, sheets_below(self._folder))
 
-    @on(Looked)
-    def _looked(self, message: Looked) -> None:
-        self._sheets = message.sheets
+    def _looked(self, sheets: list[Path]) -> None:
+        self._sheets = sheets
         here, menu = self.query_one("#here", Static), self.query_one(SheetList)
         here.update(Content(say("sheets.found" if self._sheets else "sheets.none")))
         menu.display = bool(self._sheets)

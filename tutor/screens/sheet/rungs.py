@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from ...language.texts import fill
-from ..common.problem_rungs import ProblemRung, ProblemRungs
+from ..common.problem_rungs import ProblemRung
 
 if TYPE_CHECKING:
     from ....problems.sheets.model import AskedQuestion, SheetProblem
@@ -16,20 +15,9 @@ GIVEN, OPEN, HERE = "●", "○", "◉"
 """A question with an answer, one without, the one being asked."""
 
 
-class SheetRungs(ProblemRungs):
-    """One rung a problem: what was answered, never how well."""
-
-    _filling: Filling | None = None
-
-    def show_sheet(self, filling: Filling) -> None:
-        """Show how far it has come."""
-        self._filling = filling
-        self.refresh()
-
-    def problems(self) -> Sequence[ProblemRung]:
-        """All problems, as on paper."""
-        filling = self._filling
-        return [_rung(filling, item) for item in filling.sheet.items] if filling else ()
+def sheet_rungs(filling: Filling) -> list[ProblemRung]:
+    """One rung a problem, as on paper: what was answered, never how well."""
+    return [_rung(filling, item) for item in filling.sheet.items]
 
 
 def _rung(filling: Filling, item: SheetProblem) -> ProblemRung:

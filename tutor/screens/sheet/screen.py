@@ -13,14 +13,16 @@ from textual.content import Content
 from ...language.texts import speaker
 from ...phrases import answer_text as saying
 from ..answers.answering import AnswerControls
-from ..answers.body import AnswerBody, framed
+from ..answers.body import AnswerBody
 from ..common import answer_notes
+from ..common.frame import framed
 from ..common.keys import bound
 from ..common.leaving import Leaving
+from ..common.problem_rungs import ProblemRungs
 from ..common.topline import TopLine
 from ..compat.untold import is_leaving
 from .face import SheetFace
-from .rungs import SheetRungs
+from .rungs import sheet_rungs
 
 if TYPE_CHECKING:
     from ....problems.sheets.model import AskedQuestion
@@ -39,7 +41,7 @@ class SheetScreen(Leaving[None]):
         file: The name of where that is.
     """
 
-    CSS_PATH: ClassVar = ["../common/climb.tcss", "sheet.tcss"]
+    CSS_PATH = "../common/climb.tcss"
     HELP = say("help.sheet")
     BINDINGS: ClassVar[list[BindingType]] = [
         bound("f4,ctrl+n", "step(1)", "question-next"),
@@ -53,7 +55,7 @@ class SheetScreen(Leaving[None]):
         super().__init__()
         self.filling = filling
         self._keep, self._file = keep, file
-        self.rungs, self.face = SheetRungs(), SheetFace()
+        self.rungs, self.face = ProblemRungs(), SheetFace()
         self.body: AnswerBody[AskedQuestion] = AnswerBody(self.rungs, self.face)
 
     def compose(self) -> ComposeResult:
@@ -81,7 +83,7 @@ class SheetScreen(Leaving[None]):
         self.body.controls.restore(filling.text)
         self.face.show_item(filling.item)
         self.face.show_exhibit(asked)
-        self.rungs.show_sheet(filling)
+        self.rungs.show_problems(sheet_rungs(filling))
         sheet, top = filling.sheet, self.query_one(TopLine)
         top.about = say(
             "ask.about",
@@ -159,13 +161,9 @@ class SheetScreen(Leaving[None]):
 
     def action_leave(self) -> None:
         """Keep everything and leave."""
-        if not self.is_active:
-            return
-        self._take_draft()
-        if self.app.screen_stack[0] is self:
-            self.app.exit()
-        else:
-            self.dismiss(None)
+        if self.is_active:
+            self._take_draft()
+        super().action_leave()
 
     def on_unmount(self) -> None:
         """However the program ends, what is typed is kept."""

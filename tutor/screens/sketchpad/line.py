@@ -24,6 +24,7 @@ from ...figures.canvas.paper import PlottedPicture
 from ...figures.canvas.picture import Picture
 from ...figures.sketch.course import Frame
 from ...figures.sketch.line import draw
+from ...language.ascii import ascii_screen
 from ...language.texts import fill
 from .pad import Pad, key
 
@@ -51,8 +52,8 @@ class LinePad(Pad):
         key("escape", "leave", "leave"),
     ]
 
-    def __init__(self, *, ascii: bool = False, id: str | None = None) -> None:  # noqa: A002
-        super().__init__(ascii=ascii, id=id)
+    def __init__(self) -> None:
+        super().__init__()
         self.frame = Frame(1.0, 1e6, -80.0, 40.0)
         self.desk = LineDraft(self.PLOT, self.frame.low, self.frame.high)
         self._right: LineSketch | None = None
@@ -119,7 +120,7 @@ class LinePad(Pad):
             right=self._right,
             marks=self.marks,
             drawn=self.desk.touched or self._right is None,
-            ascii=self._ascii,
+            ascii=ascii_screen(),
         )
 
     def title_text(self) -> str:

@@ -12,6 +12,7 @@ from ...drafting.map import PAIRED, MapDraft, PlacedRoot, counts
 from ...drafting.marks import map_marks
 from ...figures.canvas.picture import Picture
 from ...figures.sketch.map import boxes, draw
+from ...language.ascii import ascii_screen
 from ...language.texts import fill
 from .pad import Pad, key
 from .parts import Field
@@ -34,8 +35,8 @@ class MapPad(Pad):
         key("Z,O", "put('zero', -1)", "no-zero"),
     ]
 
-    def __init__(self, *, ascii: bool = False, id: str | None = None) -> None:  # noqa: A002
-        super().__init__(ascii=ascii, id=id)
+    def __init__(self) -> None:
+        super().__init__()
         self.board = MapDraft()
         self._right: MapSketch | None = None
 
@@ -84,7 +85,7 @@ class MapPad(Pad):
             title=fill("sketch", "untouched") if self._warned else "",
             right=self._right,
             marks=self.marks,
-            ascii=self._ascii,
+            ascii=ascii_screen(),
         )
 
     def fields(self) -> Sequence[Field]:
@@ -143,15 +144,11 @@ class MapPad(Pad):
 
     def action_put(self, root: str, by: int = 1) -> None:
         """Place a root in the selected region, or take it away."""
-        if self.open and self.board.put(PlacedRoot(root), by):
-            self.unmark(self.board.held.value, *COUNTS)
-            self.changed(True)
+        self._anew(lambda: self.board.put(PlacedRoot(root), by), self.board.held.value, *COUNTS)
 
     def action_remove(self) -> None:
         """Take away what was placed last in the selected region."""
-        if self.open and self.board.remove():
-            self.unmark(self.board.held.value, *COUNTS)
-            self.changed(True)
+        self._anew(self.board.remove, self.board.held.value, *COUNTS)
 
     # The mouse
 

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
+from functools import partial
 from types import MappingProxyType
 from typing import ClassVar
 
 from textual import events, on
 from textual.app import ComposeResult
-from textual.binding import Binding, BindingType
+from textual.binding import BindingType
 from textual.containers import Vertical
 from textual.message import Message
 
@@ -17,8 +18,8 @@ from ...drafting.line import LineDraft
 from ...drafting.line_text import kept, submitted, take_up
 from ...drafting.map import MapDraft
 from ...figures.canvas.picture import Picture
-from ...language.ascii import ascii_screen
 from ...language.texts import fill
+from ..common.keys import bound
 from ..compat.at_once import AtOnce
 from ..pictures.schematic import SchematicView
 from .parts import Field, PadKeys, SketchPaper, SketchPieces
@@ -27,17 +28,8 @@ PASTED = 1000
 """Characters of a paste that are looked at."""
 
 
-def key(keys: str, action: str, name: str, *, show: bool = False) -> Binding:
-    """A binding described by the words of the pads.
-
-    Args:
-        keys: what is pressed, by commas.
-        action: what it does.
-        name: where its words are, under ``keys``.
-        show: whether the line of keys has it.
-    """
-    first = keys.split(",")[0]
-    return Binding(keys, action, fill("sketch", f"keys.{name}"), show=show, id=f"sketch.{first}")
+key = partial(bound, file="sketch", show=False)
+"""A binding described by the words of the pads."""
 
 
 class Pad(AtOnce, Vertical, can_focus=True):
@@ -73,9 +65,8 @@ class Pad(AtOnce, Vertical, can_focus=True):
     class Changed(Message):
         """What is drawn or selected has changed."""
 
-    def __init__(self, *, ascii: bool = False, id: str | None = None) -> None:  # noqa: A002
-        super().__init__(id=id)
-        self._ascii = ascii or ascii_screen()
+    def __init__(self) -> None:
+        super().__init__()
         self._paper = SketchPaper(self.draw)
         self._fields, self._keys = SketchPieces(), PadKeys()
         self.marks: Mapping[str, bool] = MappingProxyType({})
@@ -180,26 +171,24 @@ class Pad(AtOnce, Vertical, can_focus=True):
 
     def action_undo(self) -> None:
         """Take the last change back."""
-        if self.open and self.work.undo():
-            self.unmark()
-            self.changed(True)
+        self._anew(self.work.undo)
 
     def action_redo(self) -> None:
         """Make it again."""
-        if self.open and self.work.redo():
-            self.unmark()
-            self.changed(True)
+        self._anew(self.work.redo)
 
     def action_clear(self) -> None:
         """Begin again."""
-        if self.open and self.work.clear():
-            self.unmark()
-            self.changed(True)
+        self._anew(self.work.clear)
 
     def action_remove(self) -> None:
         """Take away what is selected."""
-        if self.open and self.work.remove():
-            self.unmark()
+        self._anew(self.work.remove)
+
+    def _anew(self, change: Callable[[], bool], *pieces: str) -> None:
+        """Make a change, if there is one to be made now; verdicts of these pieces, or all, go."""
+        if self.open and change():
+            self.unmark(*pieces)
             self.changed(True)
 
     def counted(self, **counts: int) -> list[Field]:

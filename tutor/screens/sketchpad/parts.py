@@ -11,33 +11,29 @@ from textual.message import Message
 from textual.widget import Widget
 
 from ...figures.canvas.picture import Picture
-from ..pictures.figure import FigureView, inked, roles
-
-INKS = {
-    "grid": "$border-blurred",
-    "axis": "$text-muted",
-    "tick": "$text-muted",
-    "label": "$foreground",
-    "corner": "$ink-brass",
-    "mine": "$ink-copper",
-    "hand": "bold $ink-copper",
-    "handle": "bold $ink-copper",
-    "held": "bold $ink-reversed on $ink-copper",
-    "right": "bold $ink-verdigris",
-    "good": "bold $ink-verdigris",
-    "bad": "bold $ink-rust",
-    "pole": "bold $ink-copper",
-    "zero": "bold $ink-copper",
-}
+from ..pictures.figure import FigureView
 
 
 class SketchPaper(FigureView):
     """What is drawn on; a click says where."""
 
-    COMPONENT_CLASSES: ClassVar[set[str]] = {*roles(INKS), "figure--zone"}
-    DEFAULT_CSS = (
-        inked("SketchPaper", INKS) + "SketchPaper > .figure--zone { background: $picked; }"
-    )
+    INKS: ClassVar = {
+        "grid": "$border-blurred",
+        "axis": "$text-muted",
+        "tick": "$text-muted",
+        "label": "$foreground",
+        "corner": "$ink-brass",
+        "mine": "$ink-copper",
+        "hand": "bold $ink-copper",
+        "handle": "bold $ink-copper",
+        "held": "bold $ink-reversed on $ink-copper",
+        "right": "bold $ink-verdigris",
+        "good": "bold $ink-verdigris",
+        "bad": "bold $ink-rust",
+        "pole": "bold $ink-copper",
+        "zero": "bold $ink-copper",
+        "zone": "on $picked",
+    }
 
     class Pointed(Message):
         """A cell of the picture was clicked."""

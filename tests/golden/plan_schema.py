@@ -1,7 +1,8 @@
 """The JSON Schema (2020-12) of a plan file's values, made from the same tables that read them.
 
 It says what a plan may look like; what a section of one task can ask, and whether circuits can
-be drawn for it all, only reading it tells.  ``content/plan.schema.json`` holds it for editors.
+be drawn for it all, only reading it tells.  ``content/plan.schema.json`` holds it for editors; the
+program never reads it, so that what makes it lies here.
 """
 
 from __future__ import annotations
@@ -9,14 +10,13 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Any
 
-from ..catalogue.families import FAMILIES
-from ..catalogue.groups import LEVELS, LOOKED_AT
-from ..questions.model import Rung, Task
-from ..slips.order import SLIPS
-from .inspection import LOOKED, NO_VALUES, ON_PAGE
-from .marking_rules import CountsRule, LateRule
-from .marking_table import SLIP_NAMES, VERDICT_NAMES
-from .model import (
+from rungwise.problems.catalogue.families import FAMILIES
+from rungwise.problems.catalogue.groups import LEVELS, LOOKED_AT
+from rungwise.problems.questions.model import Rung, Task
+from rungwise.problems.sheets.inspection import LOOKED, NO_VALUES, ON_PAGE
+from rungwise.problems.sheets.marking_rules import CountsRule, LateRule
+from rungwise.problems.sheets.marking_table import SLIP_NAMES, VERDICT_NAMES
+from rungwise.problems.sheets.model import (
     LEAST_SEED,
     MOST_POINTS,
     MOST_PROBLEMS,
@@ -32,7 +32,7 @@ from .model import (
     Symbols,
     VariantsBy,
 )
-from .plan import (
+from rungwise.problems.sheets.plan import (
     HOME_PAGE,
     LANGUAGES,
     MOST_CIRCUIT,
@@ -45,9 +45,10 @@ from .plan import (
     SECTIONS_SINCE_THIRD,
     SINCE_THIRD,
 )
-from .printing import PageFont
-from .printing_table import MOST_LINES
-from .problems import ASKABLE
+from rungwise.problems.sheets.printing import PageFont
+from rungwise.problems.sheets.printing_table import MOST_LINES
+from rungwise.problems.sheets.problems import ASKABLE
+from rungwise.problems.slips.order import SLIPS
 
 Schema = dict[str, Any]
 

@@ -1,15 +1,16 @@
-"""The symbols as characters, in Unicode and in plain ASCII; ``sizes.py`` has them in other sizes.
-
-Wires are light with square corners; symbols are heavy (resistor box, capacitor plates)
-or round (coil, source), so that they are told apart by shape and weight, not by colour.
-The resistor is the rectangle and the coil the row of half-circles of IEC 60617.
-"""
+"""Circuit drawings as tests ask for them: with one call, and with symbols of a middle size."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Collection
+from typing import Any
 
-from .parts import (
+from rungwise.problems.analysis.arms import End
+from rungwise.problems.circuits.model import Ladder
+from rungwise.tutor.figures.schematic.draw import Schematic, SchematicDrawing
+from rungwise.tutor.figures.schematic.ink import ink
+from rungwise.tutor.figures.schematic.layout import Layout
+from rungwise.tutor.figures.schematic.parts import (
     BLANK,
     BUFFER,
     CAPACITOR,
@@ -21,43 +22,7 @@ from .parts import (
     SOURCE,
     TERMINAL,
 )
-
-
-@dataclass(frozen=True)
-class Glyphs:
-    """Rows of characters and the cell of the entry connection, counted from the top left."""
-
-    rows: tuple[str, ...]
-    x: int
-    y: int
-
-    @property
-    def width(self) -> int:
-        """Columns."""
-        return len(self.rows[0])
-
-    @property
-    def height(self) -> int:
-        """Rows."""
-        return len(self.rows)
-
-
-Shape = tuple[str, bool]
-"""(symbol, upright)"""
-
-
-@dataclass(frozen=True)
-class SymbolSet:
-    """Symbols and the few free-standing characters of one way of drawing."""
-
-    shapes: dict[Shape, Glyphs]
-    wires: str
-    """The wire character for each of the 16 sets of directions: 1 up, 2 right, 4 down, 8 left."""
-    mark: str
-    plus: str
-    minus: str
-    dash: str
-
+from rungwise.tutor.figures.schematic.sizes import Glyphs, Shape, SymbolSet
 
 _WIRES = " ╵╶└╷│┌├╴┘─┴┐┤┬┼"
 _PLAIN_WIRES = " |-+||++-+-+++++"
@@ -100,8 +65,54 @@ _PLAIN: dict[Shape, Glyphs] = {
 }
 
 
-def symbol_set(ascii: bool) -> SymbolSet:  # noqa: A002
-    """The symbols in ``ascii`` or Unicode."""
+def draw(
+    ladder: Ladder,
+    *,
+    ascii: bool = False,  # noqa: A002 - the everyday word for it
+    compact: bool = False,
+    marked: Collection[str] = (),
+    unknown: Collection[str] = (),
+    end: End | None = None,
+) -> SchematicDrawing:
+    """A drawing that is ``compact``, or else has room between its parts.
+
+    Args:
+        ladder: any circuit.
+        ascii: use plain ASCII characters only.
+        compact: as small as drawings are.
+        marked: names of elements to point out.
+        unknown: names of elements whose values are question marks.
+        end: the end of the frequency axis.
+    """
+    if compact:
+        return Schematic(ladder, ascii, marked, unknown, end).compact()
+    symbols = SymbolSet(_FULL, _WIRES, "▸", "+", "−", "╌")
     if ascii:
-        return SymbolSet(_PLAIN, _PLAIN_WIRES, ">", "+", "-", "=")
-    return SymbolSet(_FULL, _WIRES, "▸", "+", "−", "╌")
+        symbols = SymbolSet(_PLAIN, _PLAIN_WIRES, ">", "+", "-", "=")
+    layout = Layout(symbols, False, ascii, 3, end, frozenset(unknown))
+    lines, spans = ink(layout.ladder(ladder), symbols, frozenset(marked))
+    return SchematicDrawing(tuple(lines), tuple(spans))
+
+
+def fit(
+    ladder: Ladder, width: int, height: int, *, most: int | None = None, **how: Any
+) -> SchematicDrawing:
+    return Schematic(ladder, **how).fit(width, height, most)
+
+
+def largest(
+    ladder: Ladder, width: int, height: int, *, most: int | None = None, **how: Any
+) -> SchematicDrawing | None:
+    return Schematic(ladder, **how).largest(width, height, most)
+
+
+def fold(ladder: Ladder, width: int, **how: Any) -> SchematicDrawing:
+    return Schematic(ladder, **how).fold(width)
+
+
+def lowest(ladder: Ladder, **how: Any) -> tuple[int, int]:
+    return Schematic(ladder, **how).lowest()
+
+
+def small_ones(ladder: Ladder, **how: Any) -> list[SchematicDrawing]:
+    return Schematic(ladder, **how).small_ones()
