@@ -12,8 +12,6 @@ import itertools
 import os
 import sys
 from collections.abc import Iterator
-from contextlib import suppress
-from importlib import import_module
 from pathlib import Path
 from tempfile import gettempdir
 
@@ -86,19 +84,6 @@ def pytest_configure(config: pytest.Config) -> None:
     os.environ.pop("PYTHONDONTWRITEBYTECODE", None)  # workers and children inherit it
     if not os.access(config.rootpath, os.W_OK):
         os.environ.setdefault("PYTHONPYCACHEPREFIX", str(Path(gettempdir()) / "rungwise-bytecode"))
-
-
-@pytest.hookimpl(tryfirst=True)
-def pytest_collection(session: pytest.Session) -> None:
-    """Each worker begins with files of its own, so that no two compile the same ones at once."""
-    worker = getattr(session.config, "workerinput", None)
-    option = session.config.option
-    if worker is None or option.file_or_dir or option.markexpr:
-        return
-    files = sorted(session.config.rootpath.glob("tests/**/test_*.py"))
-    for file in files[int(worker["workerid"].removeprefix("gw")) :: worker["workercount"]]:
-        with suppress(Exception):  # the collection tells what does not import
-            import_module(".".join(file.relative_to(session.config.rootpath).with_suffix("").parts))
 
 
 def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:
