@@ -45,12 +45,15 @@ def peak(folder: Path, size: int) -> int:
         ClassSettings(PLAN.title), entries(), hand_ins(), lambda entry: KEY + b" ", folder
     )
     gc.collect()
+    suite = gc.get_threshold()
+    gc.set_threshold(700, 10, 10)  # Python's own, as the program has it: the suite's lets more lie
     tracemalloc.start()
     try:
         found = marking_run.mark(marking, Here())
         return tracemalloc.get_traced_memory()[1]
     finally:
         tracemalloc.stop()
+        gc.set_threshold(*suite)
         assert found.students[HandInState.MARKED] == size
 
 

@@ -22,6 +22,8 @@ from rungwise.tutor.language.errors import worded
 from rungwise.tutor.language.texts import PLACEHOLDER
 
 MAKERS = ("Unclear", "ValueRefused", "Wording", "wording", "fail", "__init__")
+READERS = ("decimal_to", "whole_of")
+"""What makes a reader of values: one of the arguments is the key of what it refuses."""
 KEY = re.compile(r"[a-z]+\.[a-z0-9-]+")
 ROOT = Path(__file__).parents[3]
 
@@ -62,6 +64,8 @@ def calls() -> list[tuple[str, set[str]]]:
         ):
             named = {str(word.arg) for word in node.keywords}
             found += [(key, named) for key in keys_of(node.args[0])]
+        elif name in READERS:
+            found += [(key, set()) for argument in node.args for key in keys_of(argument)]
     return found
 
 
