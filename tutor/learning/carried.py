@@ -17,7 +17,7 @@ from ...problems.questions.kinds import kind
 from ...problems.questions.looks import LookKind
 from ...problems.questions.model import Rung, Task
 from .recognition import ENDS, Recognition, look_skill
-from .skill_map import AFTER, ASKED, NEIGHBOURS, parts_of, skill_name, skills
+from .skill_map import AFTER, ASKED, neighbours, parts_of, skill_name, skills
 from .skills import (
     FAINTEST,
     KNOWN_AT_FIRST,
@@ -130,7 +130,7 @@ def _near(skill: str, states: Mapping[str, SkillState], there: Collection[Rung])
     if rung is Rung.TYPE or rung in _BY_THE_WAY:
         return False
     if not kind(rung).by_group:
-        return len(NEIGHBOURS[rung].intersection(there)) >= NEIGHBOURLY
+        return len(neighbours(rung).intersection(there)) >= NEIGHBOURLY
     before = [skill_name(one, rung) for one in AFTER[group] if rung in ASKED[one]]
     return bool(before) and all(one in states and states[one].mastered for one in before)
 

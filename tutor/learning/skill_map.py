@@ -127,14 +127,10 @@ RULES = _rules()
 """What there is to read and predict, one rule for all circuits each, by what it is about."""
 
 
-NEIGHBOURS: dict[Rung, frozenset[Rung]] = {
-    row.rung: frozenset(
-        one.rung
-        for one in KINDS
-        if not one.by_group
-        and one.rung is not row.rung
-        and (one.band, min(one.ways, default="")) == (row.band, min(row.ways, default=""))
-    )
-    for row in KINDS
-}
-"""The rules next to each, one for all circuits each: they ask about the same."""
+@cache
+def neighbours(rung: Rung) -> frozenset[Rung]:
+    """The rules next to ``rung``, one for all circuits each: they ask about the same."""
+    here = kind(rung)
+    near = (row for row in KINDS if row.band is here.band and not row.by_group)
+    way = min(here.ways, default="")
+    return frozenset(row.rung for row in near if min(row.ways, default="") == way) - {rung}
