@@ -30,25 +30,30 @@ def file(scene: str, size: Size, theme: str) -> Path:
 
 
 async def pictures(
-    app: Rungwise, scene: Scene, wanted: Mapping[Size, Sequence[Theme]]
-) -> dict[tuple[Size, str], str]:
-    """The screen after a scene, by size and theme, as SVG without links to fonts.
+    app: Rungwise,
+    walk: Sequence[tuple[str, Scene]],
+    wanted: Callable[[str], Mapping[Size, Sequence[Theme]]],
+) -> dict[tuple[str, Size, str], str]:
+    """The screen after each scene of a walk, by its name, size and theme, without links to fonts.
 
-    The scene is played at the first size; the window then takes the others in turn.
+    A scene is played at its first size; the window then takes the others in turn.
     """
     drawn = {}
-    first = next(iter(wanted))
-    async with app.run_test(size=first) as pilot:
-        await scene(pilot)
-        for size, themes in wanted.items():
-            if size != first:
-                await pilot.resize_terminal(*size)
-                await settled(pilot)
-            for theme in themes:
-                app.theme = theme.name
-                await pilot.pause()
-                await pilot.pause()
-                drawn[size, theme.name] = without_fonts(app.export_screenshot())
+    async with app.run_test(size=next(iter(wanted(walk[0][0])))) as pilot:
+        now = pilot.app.size
+        for name, scene in walk:
+            for number, (size, themes) in enumerate(wanted(name).items()):
+                if size != now:
+                    await pilot.resize_terminal(*size)
+                    await settled(pilot)
+                    now = pilot.app.size
+                if number == 0:
+                    await scene(pilot)
+                for theme in themes:
+                    app.theme = theme.name
+                    await pilot.pause()
+                    await pilot.pause()
+                    drawn[name, size, theme.name] = without_fonts(app.export_screenshot())
     return drawn
 
 

@@ -132,6 +132,11 @@ async def reviewed(pilot: Pilot[None]) -> None:
 async def scored(pilot: Pilot[None]) -> None:
     """The review's other page; in a large window it is the same."""
     await reviewed(pilot)
+    await other_page(pilot)
+
+
+async def other_page(pilot: Pilot[None]) -> None:
+    """From one page of the review to the other."""
     await pilot.press("tab")
     await settled(pilot)
 

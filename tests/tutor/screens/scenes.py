@@ -63,7 +63,7 @@ async def slipped(pilot: Pilot[None]) -> None:
 async def hinted(pilot: Pilot[None]) -> None:
     """The same, and two hints asked for."""
     await slipped(pilot)
-    await pilot.press("f2", "f2")
+    await hints(pilot)
 
 
 async def summit(pilot: Pilot[None]) -> None:
@@ -139,29 +139,25 @@ async def palette(pilot: Pilot[None]) -> None:
 async def bench_asking(pilot: Pilot[None]) -> None:
     """The bench asks what the next change does: one answer given."""
     await bench(pilot)
-    await pilot.press("p", "right", "1")
-    await settled(pilot)
+    await asked_first(pilot)
 
 
 async def bench_told(pilot: Pilot[None]) -> None:
     """The same, moved and told."""
     await bench_asking(pilot)
-    await pilot.press("1", "2")
-    await settled(pilot)
+    await told(pilot)
 
 
 async def own_circuit(pilot: Pilot[None]) -> None:
     """A circuit of one's own for the bench."""
     await bench(pilot)
-    await pilot.press("c")
-    await settled(pilot)
+    await typed_circuit(pilot)
 
 
 async def catalogue(pilot: Pilot[None]) -> None:
     """A circuit of the catalogue for the bench."""
     await bench(pilot)
-    await pilot.press("f", *"notch")
-    await settled(pilot)
+    await found(pilot)
 
 
 SCENES: dict[str, tuple[Callable[[], Rungwise], Scene]] = {
@@ -231,3 +227,73 @@ SCENES: dict[str, tuple[Callable[[], Rungwise], Scene]] = {
     "settling-list": (settling_scenes.waiting, settling_scenes.listed),
 }
 """What opens the tutor, and the scene to play, by the name of the picture."""
+
+
+async def hints(pilot: Pilot[None]) -> None:
+    """Two hints on the question in hand."""
+    await pilot.press("f2", "f2")
+
+
+async def asked_first(pilot: Pilot[None]) -> None:
+    """From the bench: it asks what the next change does, and one answer is given."""
+    await pilot.press("p", "right", "1")
+    await settled(pilot)
+
+
+async def told(pilot: Pilot[None]) -> None:
+    """The other answers given."""
+    await pilot.press("1", "2")
+    await settled(pilot)
+
+
+async def typed_circuit(pilot: Pilot[None]) -> None:
+    """From the bench: a circuit of one's own."""
+    await pilot.press("c")
+    await settled(pilot)
+
+
+async def found(pilot: Pilot[None]) -> None:
+    """From the bench: the catalogue, narrowed."""
+    await pilot.press("f", *"notch")
+    await settled(pilot)
+
+
+def closed(scene: Scene) -> Scene:
+    """A scene that begins when the window on top has been closed."""
+
+    async def onward(pilot: Pilot[None]) -> None:
+        await pilot.press("escape")
+        await settled(pilot)
+        await scene(pilot)
+
+    return onward
+
+
+WALKS: dict[str, dict[str, Scene]] = {
+    "drill-slip": {"drill-hint": hints},
+    "summit": {
+        "bench": onto_the_bench,
+        "bench-circuit": typed_circuit,
+        "bench-catalogue": closed(found),
+        "bench-asking": closed(asked_first),
+        "bench-told": told,
+    },
+    "chooser": {
+        "help": closed(manners_scenes.helped),
+        "palette": closed(palette),
+        "lesson": closed(lesson),
+        "trouble": closed(manners_scenes.troubled),
+        "sheets": closed(sheet_scenes.listed),
+    },
+    "opening": {"exam": examined},
+    "look": {
+        name: SCENES[name][1]
+        for name in (
+            *("look-error", "look-hint", "look-pair", "look-response", "look-circuits"),
+            *("look-curves", "look-steps", "look-steps-error", "look-round"),
+        )
+    },
+    "rehearsal-review": {"rehearsal-scores": rehearsal_scenes.other_page},
+    "rehearsal-length": {"summing-up": closed(rehearsal_scenes.summed)},
+}
+"""Scenes that show the same when they are come to from the one before, and how that is done."""

@@ -16,8 +16,8 @@ from textual.theme import Theme
 
 from tests.support.samples import whole
 
-from .gallery import FOLDER, Size, file, keep, kept, pictures, words
-from .scenes import SCENES
+from .gallery import FOLDER, Scene, Size, file, keep, kept, pictures, words
+from .scenes import SCENES, WALKS
 from .stage import SIZES
 
 SCROLLED = {
@@ -58,12 +58,33 @@ def test_every_scene_is_seen_in_every_theme_and_every_theme_at_every_size() -> N
     assert len(seen) == len(SIZES) * len(THEMES)
 
 
-@pytest.mark.parametrize(("name", "sizes"), [(n, sizes) for n in SCENES for sizes in plays(n)])
-async def test_screen(name: str, sizes: tuple[Size, ...]) -> None:
-    make, scene = SCENES[name]
-    drawn = await pictures(make(), scene, {size: themes(name, size) for size in sizes})
+def walks() -> list[list[tuple[str, Scene]]]:
+    """Scenes played in one sitting, each of them come to from the one before."""
+    if everything():
+        return [[(name, scene)] for name, (_, scene) in SCENES.items()]
+    onward = {name for steps in WALKS.values() for name in steps}
+    assert not onward & (SCROLLED | {*WALKS}) and not SCROLLED & {*WALKS}
+    return [
+        [(name, scene), *WALKS.get(name, {}).items()]
+        for name, (_, scene) in SCENES.items()
+        if name not in onward
+    ]
+
+
+@pytest.mark.parametrize(
+    ("walk", "sizes"),
+    [
+        pytest.param(walk, sizes, id=f"{walk[0][0]}-{sizes[0][0]}")
+        for walk in walks()
+        for sizes in plays(walk[0][0])
+    ],
+)
+async def test_screen(walk: list[tuple[str, Scene]], sizes: tuple[Size, ...]) -> None:
+    make, _ = SCENES[walk[0][0]]
+    drawn = await pictures(make(), walk, lambda name: {size: themes(name, size) for size in sizes})
+    assert {name for name, *_ in drawn} == {name for name, _ in walk}
     different = {}
-    for (size, theme), svg in drawn.items():
+    for (name, size, theme), svg in drawn.items():
         path = file(name, size, theme)
         if os.environ.get("UPDATE_GALLERY"):
             keep(path, svg)
