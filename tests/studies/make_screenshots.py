@@ -107,7 +107,7 @@ def readme(folder: Path, scenes: list[str]) -> None:
         columns, rows = map(int, shape.split("x"))
         make, scene = {**SCENES, **LESSONS}[name]
         size = columns, rows
-        drawn = asyncio.run(pictures(make(), [(name, scene)], lambda _: {size: [DUSK]}))
+        drawn = asyncio.run(pictures(make(), [(name, scene)], {name: {size: [DUSK]}}))
         svg = folder / f"{picture}.svg"
         svg.write_text(drawn[name, size, DUSK.name], encoding="utf-8")
         print(svg)

@@ -32,17 +32,17 @@ def file(scene: str, size: Size, theme: str) -> Path:
 async def pictures(
     app: Rungwise,
     walk: Sequence[tuple[str, Scene]],
-    wanted: Callable[[str], Mapping[Size, Sequence[Theme]]],
+    wanted: Mapping[str, Mapping[Size, Sequence[Theme]]],
 ) -> dict[tuple[str, Size, str], str]:
     """The screen after each scene of a walk, by its name, size and theme, without links to fonts.
 
     A scene is played at its first size; the window then takes the others in turn.
     """
     drawn = {}
-    async with app.run_test(size=next(iter(wanted(walk[0][0])))) as pilot:
+    async with app.run_test(size=next(iter(wanted[walk[0][0]]))) as pilot:
         now = pilot.app.size
         for name, scene in walk:
-            for number, (size, themes) in enumerate(wanted(name).items()):
+            for number, (size, themes) in enumerate(wanted[name].items()):
                 if size != now:
                     await pilot.resize_terminal(*size)
                     await settled(pilot)
