@@ -328,54 +328,57 @@ async def reviewing(home: Path, size: tuple[int, int]) -> AsyncIterator[Pilot[No
         yield pilot
 
 
-@pytest.mark.parametrize("size", [SMALL, LARGE])
-async def test_every_question_has_its_answers_and_slips(
-    tmp_path: Path, size: tuple[int, int]
-) -> None:
-    async with reviewing(tmp_path, size) as pilot:
+async def test_every_question_has_its_answers_slips_and_worked_solution(tmp_path: Path) -> None:
+    async with reviewing(tmp_path, SMALL) as pilot:
         await past_their_page(pilot)
         review = pilot.app.screen
         assert isinstance(review, ReviewScreen)
-        result, named = review.result, 0
-        first = next(n for n, i in enumerate(result.items) if i.answered and not i.right)
-        assert review._spot == first
-        await pilot.press(*["up"] * first)
-        for item in result.items:
-            assert review.item is item
-            page = review.query_one("#review-item").query_one(PageLines)
-            shown = " ".join(page.render().plain.split())
-            assert say("review.given") in shown
-            assert (say("review.none") in shown) == (not item.answered)
-            assert (say("review.answer") in shown) == (not item.right)
-            mark = item.state.last
-            if mark is not None and mark.slips and size != SMALL:
-                named += 1
-                sentence = Words.load().slip(mark.slips[0])
-                assert " ".join(sentence.split()[:4]) in shown
-            await pilot.press("down")
-        assert named or size == SMALL
-        if not review.roomy:
-            await pilot.press("tab")
-        rung, _ = skill_parts(result.scores[0].skill)
-        assert say("review.skills") in text(pilot) and rung in text(pilot)
+        items = review.result.items
+        assert review._spot == next(n for n, i in enumerate(items) if i.answered and not i.right)
+        for size in (SMALL, LARGE):
+            await pilot.resize_terminal(*size)
+            await settled(pilot)
+            await all_read(pilot, review, size)
+        await worked_solutions(pilot, review)
 
 
-async def test_enter_opens_the_worked_solution_and_leads_on(tmp_path: Path) -> None:
-    async with reviewing(tmp_path, LARGE) as pilot:
-        await past_their_page(pilot)
-        review = pilot.app.screen
-        assert isinstance(review, ReviewScreen)
-        await pilot.press(*["up"] * 9, "enter")
-        await settled(pilot)
-        assert isinstance(pilot.app.screen, SummitScreen)
-        assert pilot.app.screen._climb is review.result.climbs[0]
-        await pilot.press("enter")
-        await settled(pilot)
-        assert isinstance(pilot.app.screen, SummitScreen)
-        assert pilot.app.screen._climb is review.result.climbs[1]
-        await pilot.press("enter")
-        await settled(pilot)
-        assert pilot.app.screen is review and review.item.number == 1
-        await pilot.press("left", "right", "tab", "tab", "pagedown", "escape")
-        await settled(pilot)
-        assert isinstance(pilot.app.screen, OpeningScreen)
+async def all_read(pilot: Pilot[None], review: ReviewScreen, size: tuple[int, int]) -> None:
+    """Every question of a review, then its skills."""
+    result, named = review.result, 0
+    await pilot.press(*["up"] * review._spot)
+    for item in result.items:
+        assert review.item is item
+        page = review.query_one("#review-item").query_one(PageLines)
+        shown = " ".join(page.render().plain.split())
+        assert say("review.given") in shown
+        assert (say("review.none") in shown) == (not item.answered)
+        assert (say("review.answer") in shown) == (not item.right)
+        mark = item.state.last
+        if mark is not None and mark.slips and size != SMALL:
+            named += 1
+            sentence = Words.load().slip(mark.slips[0])
+            assert " ".join(sentence.split()[:4]) in shown
+        await pilot.press("down")
+    assert named or size == SMALL
+    if not review.roomy:
+        await pilot.press("tab")
+    rung, _ = skill_parts(result.scores[0].skill)
+    assert say("review.skills") in text(pilot) and rung in text(pilot)
+
+
+async def worked_solutions(pilot: Pilot[None], review: ReviewScreen) -> None:
+    """Enter opens the worked solution and leads on."""
+    await pilot.press(*["up"] * len(review.result.items), "enter")
+    await settled(pilot)
+    assert isinstance(pilot.app.screen, SummitScreen)
+    assert pilot.app.screen._climb is review.result.climbs[0]
+    await pilot.press("enter")
+    await settled(pilot)
+    assert isinstance(pilot.app.screen, SummitScreen)
+    assert pilot.app.screen._climb is review.result.climbs[1]
+    await pilot.press("enter")
+    await settled(pilot)
+    assert pilot.app.screen is review and review.item.number == 1
+    await pilot.press("left", "right", "tab", "tab", "pagedown", "escape")
+    await settled(pilot)
+    assert isinstance(pilot.app.screen, OpeningScreen)
