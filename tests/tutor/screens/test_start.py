@@ -21,6 +21,7 @@ from rungwise.tutor.screens.answers.choices import Choices
 from rungwise.tutor.screens.app import Rungwise
 from rungwise.tutor.screens.drill.screen import DrillScreen
 
+from tests.support import idle
 from tests.tutor.cli.test_command import modules
 
 from .stage import settled
@@ -57,7 +58,7 @@ def test_nothing_forbidden_after_a_whole_climb() -> None:
 
 @pytest.fixture
 def made(monkeypatch: pytest.MonkeyPatch) -> threading.Event:
-    """No problem is made before this is set."""
+    """No problem is made before this is set, and no pilot waits for the thread that would."""
     made, real = threading.Event(), ProblemRequest.problem
 
     def slow(self: ProblemRequest) -> Problem:
@@ -65,6 +66,7 @@ def made(monkeypatch: pytest.MonkeyPatch) -> threading.Event:
         return real(self)
 
     monkeypatch.setattr(ProblemRequest, "problem", slow)
+    monkeypatch.setattr(idle, "_at_work", lambda loop: False)
     return made
 
 
