@@ -20,6 +20,7 @@ from typing import Any
 
 import pytest
 from textual import screen
+from textual._context import active_app
 from textual.css.stylesheet import Stylesheet
 from textual.pilot import Pilot
 from textual.screen import Screen
@@ -49,6 +50,9 @@ async def wait_for_idle(min_sleep: float = _LOOK, max_sleep: float = 1) -> None:
 
 
 def _due(loop: Any) -> bool:
+    app = active_app.get(None)
+    if app is not None and app._exit:  # its screen's timer ticks on, and nobody hears it
+        return False
     soon = loop.time() + _FRAME
     return any(not timer.cancelled() and timer.when() <= soon for timer in loop._scheduled)
 
