@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import asyncio
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
+from typing import Any
 
 import pytest
 from rungwise.tutor.drafting.lesson_pages import LessonPage, pages_of
@@ -11,7 +13,6 @@ from rungwise.tutor.phrases import lessons as saying
 from rungwise.tutor.screens.app import Rungwise
 from rungwise.tutor.screens.drill.screen import DrillScreen
 from rungwise.tutor.screens.lesson.screen import LessonPhase, LessonScreen
-from textual.events import Key
 from textual.pilot import Pilot
 
 from tests.support.lessons import keys
@@ -150,9 +151,22 @@ async def test_windows_of_any_size() -> None:
     async with opened(5, (200, 60)) as (pilot, screen):
         for size in ((80, 24), (1, 1), (60, 20), (30, 10)):
             await pilot.resize_terminal(*size)
-            # Not one by one: a window of one cell is laid out for as long as a pilot waits.
-            pilot.app.post_message(Key("1", "1"))
-            pilot.app.post_message(Key("enter", None))
-            await pilot.pause()
-        await settled(pilot)
+            await pilot.press("1", "enter")
+            await settled(pilot)
         assert screen.work is not None and screen.work.at == 4
+
+
+async def test_the_smallest_window_comes_to_rest(monkeypatch: pytest.MonkeyPatch) -> None:
+    laid_out: list[None] = []
+    lay_out = LessonScreen._refresh_layout
+
+    def counted(screen: LessonScreen, *args: Any, **named: Any) -> None:
+        laid_out.append(None)
+        lay_out(screen, *args, **named)
+
+    async with opened(1) as (pilot, _):
+        await pilot.resize_terminal(5, 3)
+        await settled(pilot)
+        monkeypatch.setattr(LessonScreen, "_refresh_layout", counted)
+        await asyncio.sleep(0.2)
+    assert len(laid_out) <= 1

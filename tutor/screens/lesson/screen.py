@@ -83,6 +83,7 @@ class LessonScreen(Leaving[None]):
     LessonScreen #lesson { layout: vertical; height: 1fr; padding: 0 1; }
     LessonScreen #lesson-words { height: auto; min-height: 5; max-height: 9; scrollbar-size: 1 1; }
     LessonScreen #lesson-words Static { height: auto; }
+    LessonScreen.-tiny #lesson-words { overflow: hidden; }
     LessonScreen #lesson-asked { height: 2; }
     LessonScreen OnwardLine { height: 1; margin: 0; }
     LessonScreen LookPrompt { height: auto; }
