@@ -44,13 +44,17 @@ def _kind(name: str) -> Kind:
     return Kind(name[0])
 
 
+def _first(given: Mapping[str, Fraction], kind: Kind) -> str:
+    return next(name for name in given if _kind(name) is kind)
+
+
 def _scaled(recipe: str, resistance: Fraction, capacitance: Fraction) -> dict[str, Fraction]:
     """The values of a recipe whose first R and first C are these.
 
     With impedances scaled by z and times by t, R goes with z, L with z·t and C with t/z.
     """
     given = ratios(recipe)
-    r, c = (next(n for n in given if _kind(n) is kind) for kind in (Kind.R, Kind.C))
+    r, c = (_first(given, kind) for kind in (Kind.R, Kind.C))
     z, by_c = resistance / given[r], capacitance / given[c]
     by = {Kind.R: z, Kind.L: z * z * by_c, Kind.C: by_c}
     return {name: value * by[_kind(name)] for name, value in given.items()}
@@ -78,14 +82,26 @@ def pairs(recipe: str, step: int | None) -> tuple[tuple[int, int], ...]:
 
 
 def _pairs(recipe: str, steps: Mapping[Kind, int]) -> Iterator[tuple[int, int]]:
-    decade = preferred.DECADE
+    given = ratios(recipe)
+
+    def kept(kind: Kind, by: Fraction) -> bool:
+        """Whether all parts of a kind are preferred ones where they are scaled by so much."""
+        places = (_places().get(given[name] * by) for name in given if _kind(name) is kind)
+        return all(place is not None and place % steps[kind] == 0 for place in places)
+
+    def scales(kind: Kind, decade: int) -> list[tuple[int, Fraction]]:
+        """Places of the first part of a kind that suit all of that kind, and what they scale by."""
+        first = given[_first(given, kind)]
+        places = range(decade * preferred.DECADE, (decade + 1) * preferred.DECADE)
+        scaled = ((place, preferred.value(place) / first) for place in places)
+        return [(place, by) for place, by in scaled if kept(kind, by)]
+
     # In the middle of the drawers: 1 kΩ and 10 nF, so that the followers are in the table.
-    for r in range(3 * decade, 4 * decade):
-        for c in range(-8 * decade, -7 * decade):
-            values = _scaled(recipe, preferred.value(r), preferred.value(c))
-            places = {name: _places().get(value) for name, value in values.items()}
-            if all(p is not None and p % steps[_kind(n)] == 0 for n, p in places.items()):
-                yield r % decade, c % decade
+    capacitances = scales(Kind.C, -8)
+    for r, by_r in scales(Kind.R, 3):
+        for c, by_c in capacitances:
+            if kept(Kind.L, by_r * by_r * by_c):
+                yield r % preferred.DECADE, c % preferred.DECADE
 
 
 def chosen(
