@@ -244,9 +244,11 @@ def decay(cut: Sequence[ArmSection], end: End, active: Collection[PlacedArm] | N
         voltage, current = 0, (0 if section.load else _NONE)
         for rail in reversed(section.rails):
             power = _POWERS[state(rail.arm, end)]
-            if active is not None and rail.stops(end) and rail not in active:
+            series = rail.place is Place.SERIES
+            stops = power == (-1 if series else 1)
+            if active is not None and stops and rail not in active:
                 power = 0
-            if rail.place is Place.SERIES:
+            if series:
                 voltage = min(voltage, current + power)
             else:
                 current = min(current, voltage - power)
@@ -275,9 +277,9 @@ def plain_end(cut: Sequence[ArmSection], end: End) -> bool:
     divide even at DC).
     """
     stoppers = [rail for section in cut for rail in section.rails if rail.stops(end)]
-    return not stoppers or (
-        blocks(cut, end, stoppers) and all(blocks(cut, end, [rail]) for rail in stoppers)
-    )
+    if len(stoppers) < 2:
+        return not stoppers or blocks(cut, end)
+    return all(blocks(cut, end, active) for active in (None, *([rail] for rail in stoppers)))
 
 
 def working_rails(ladder: Ladder) -> Iterator[PlacedArm]:

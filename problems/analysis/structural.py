@@ -101,7 +101,7 @@ def structural_facts(ladder: Ladder) -> Structure:
 
 @lru_cache(maxsize=4096)
 def _structural_facts(ladder: Ladder) -> Structure:
-    plain = generic(ladder)
+    plain = merged(generic(ladder))
     cut = sections(plain)
     found_ends = _ends(cut)
     response = Response(transfer_function(plain))

@@ -9,10 +9,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from enum import StrEnum
 from fractions import Fraction
-from itertools import pairwise
 
 from ..quantities.errors import WordedError
 
@@ -92,7 +91,7 @@ class Element:
     value: Fraction | None = None
 
     def __post_init__(self) -> None:
-        if not NAME_PATTERN.match(self.name) or self.name[0] != self.kind.value:
+        if not NAME_PATTERN.match(self.name) or self.name[0] != self.kind:
             raise CircuitError("circuit.bad-name", name=repr(self.name), kind=self.kind.value)
         if self.value is not None and self.value <= 0:
             raise CircuitError("circuit.not-positive", name=self.name)
@@ -123,8 +122,9 @@ class Group:
     def __post_init__(self) -> None:
         if len(self.parts) < 2:
             raise CircuitError("circuit.small-group")
-        if any(isinstance(part, Group) and part.joint is self.joint for part in self.parts):
-            raise CircuitError("circuit.nested-joint", joint=self.joint.value)
+        for part in self.parts:
+            if isinstance(part, Group) and part.joint is self.joint:
+                raise CircuitError("circuit.nested-joint", joint=self.joint.value)
 
 
 Arm = Element | Group
@@ -203,16 +203,14 @@ class Ladder:
         for end, role in ((self.source, "source"), (self.load, "load")):
             if end is not None and end.kind is not Kind.R:
                 raise CircuitError("circuit.no-resistance", role=role, name=end.name)
-        elements = list(self.elements())
-        if len(elements) > MAX_ELEMENTS:
-            raise CircuitError("circuit.too-many", count=len(elements), most=MAX_ELEMENTS)
-        seen: set[str] = set()
-        for element in elements:
-            if element.name in seen:
-                raise CircuitError("circuit.twice", name=element.name)
-            seen.add(element.name)
+        names = [element.name for element in self.elements()]
+        if len(names) > MAX_ELEMENTS:
+            raise CircuitError("circuit.too-many", count=len(names), most=MAX_ELEMENTS)
+        if len(set(names)) < len(names):
+            twice = next(name for k, name in enumerate(names) if name in names[:k])
+            raise CircuitError("circuit.twice", name=twice)
         for stage in self.stages:
-            if stage.arm is not None and depth(stage.arm) > MAX_NESTING:
+            if isinstance(stage.arm, Group) and depth(stage.arm) > MAX_NESTING:
                 raise CircuitError("circuit.too-deep", most=MAX_NESTING)
 
     def elements(self) -> Iterator[Element]:
@@ -265,8 +263,6 @@ def mapped(ladder: Ladder, change: Callable[[Element], Element]) -> Ladder:
 
 def merged(ladder: Ladder) -> Ladder:
     """Neighbouring stages of one place as one arm: the same circuit, drawn shorter."""
-    if all(a.place is not b.place or a.arm is None for a, b in pairwise(ladder.stages)):
-        return ladder
     stages: list[Stage] = []
     for stage in ladder.stages:
         last = stages[-1] if stages else None
@@ -274,7 +270,9 @@ def merged(ladder: Ladder) -> Ladder:
             stages[-1] = Stage(stage.place, join(stage.place.joint, last.arm, stage.arm))
         else:
             stages.append(stage)
-    return replace(ladder, stages=tuple(stages))
+    if len(stages) == len(ladder.stages):
+        return ladder
+    return Ladder(tuple(stages), ladder.source, ladder.load)
 
 
 def valueless(ladder: Ladder) -> Ladder:
