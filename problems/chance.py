@@ -8,10 +8,30 @@ splittable pseudorandom number generators", OOPSLA 2014), which fits in five lin
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import lru_cache
 from typing import TypeVar
 
 T = TypeVar("T")
 _MASK = (1 << 64) - 1
+
+
+_STEP = 0x9E3779B97F4A7C15
+
+
+def _scrambled(z: int) -> int:
+    """The 64 bits that a state of SplitMix64 stands for."""
+    z = ((z ^ (z >> 30)) * 0xBF58476D1CE4E5B9) & _MASK
+    z = ((z ^ (z >> 27)) * 0x94D049BB133111EB) & _MASK
+    return z ^ (z >> 31)
+
+
+@lru_cache(maxsize=1024)
+def _mixed(state: int, part: str) -> int:
+    """The state of a stream within the stream of a state: paths mostly begin alike."""
+    # Mix byte by byte: hash() differs from process to process.
+    for byte in part.encode() + b"/":
+        state = _scrambled((state + _STEP) & _MASK) ^ byte
+    return state
 
 
 class Chance:
@@ -20,17 +40,12 @@ class Chance:
     def __init__(self, seed: int, *path: str | int) -> None:
         self._state = seed & _MASK
         for part in path:
-            # Mix byte by byte: hash() differs from process to process.
-            for byte in str(part).encode() + b"/":
-                self._state = (self.bits() ^ byte) & _MASK
+            self._state = _mixed(self._state, str(part))
 
     def bits(self) -> int:
         """The next 64 bits."""
-        self._state = (self._state + 0x9E3779B97F4A7C15) & _MASK
-        z = self._state
-        z = ((z ^ (z >> 30)) * 0xBF58476D1CE4E5B9) & _MASK
-        z = ((z ^ (z >> 27)) * 0x94D049BB133111EB) & _MASK
-        return z ^ (z >> 31)
+        self._state = (self._state + _STEP) & _MASK
+        return _scrambled(self._state)
 
     def below(self, n: int) -> int:
         """An integer from 0 to n − 1, without bias.

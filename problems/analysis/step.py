@@ -51,11 +51,10 @@ class _Mode:
     twice: bool
 
     def at(self, t: arb) -> arb:
-        total = acb(0)
+        total, *further = self.coefficients
         power = acb(1)
-        for r, c in enumerate(self.coefficients):
-            if r:
-                power = power * t / r
+        for r, c in enumerate(further, 1):
+            power = power * t / r
             total = total + c * power
         value = (total * (self.pole * t).exp()).real
         return value + value if self.twice else value

@@ -7,7 +7,7 @@ are Q times the source's each.  Compared exactly; common practice, no source.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import partial
@@ -206,21 +206,28 @@ def _offered(truth: str, likely: Iterator[str | None], chance: Chance) -> tuple[
 
 def _ranking(
     rung: Rung,
-    sets: Sequence[tuple[Output, ...]],
+    every: Sequence[Output],
+    threes: Iterable[Sequence[int]],
     places: Sequence[str],
     omega_squared: Fraction,
     asking: Asking,
 ) -> Question | None:
-    """Which order three outputs have: the place and the sort of order are drawn first."""
-    found: dict[str, list[tuple[tuple[Output, ...], str, str]]] = {}
-    for outputs in sets:
+    """Which order three outputs have: the place and the sort of order are drawn first.
+
+    ``threes`` are places in ``every``.
+    """
+    squares = {p: [output.squared(p, omega_squared) for output in every] for p in places}
+    found: dict[str, list[tuple[Sequence[int], str, str]]] = {}
+    for three in threes:
         for place in places:
-            truth = rank(outputs, place, omega_squared)
+            exact = [square for n in three if (square := squares[place][n]) is not None]
+            truth = order_of(exact) if len(exact) == len(three) else None
             if truth is not None:
-                found.setdefault(truth, []).append((outputs, place, truth))
+                found.setdefault(truth, []).append((three, place, truth))
     if not found:
         return None
-    outputs, place, truth = asking.chance.pick(found[asking.chance.pick(tuple(found))])
+    three, place, truth = asking.chance.pick(found[asking.chance.pick(tuple(found))])
+    outputs = [every[n] for n in three]
     elsewhere = (rank(outputs, other, omega_squared) for other in (DC, HIGH, AT_F0))
     choices = _offered(truth, chain(elsewhere, (ALIKE, IN_TURN)), asking.chance)
     values: Values = (("asked", place), *_named(outputs, rung))
@@ -281,8 +288,8 @@ def _taps_ranked(asking: Asking) -> Question | None:
     omega = known.corner_squared
     if omega is None or len(loop) < 3:
         return None
-    sets = [tuple(Output(loop, e) for e in three) for three in combinations(loop, 3)]
-    return _ranking(Rung.TAPS_RANKED, sets, (DC, TENTH, AT_F0, TEN, HIGH), omega, asking)
+    every, threes = [Output(loop, e) for e in loop], combinations(range(len(loop)), 3)
+    return _ranking(Rung.TAPS_RANKED, every, threes, (DC, TENTH, AT_F0, TEN, HIGH), omega, asking)
 
 
 @MAKERS(Rung.CIRCUITS_RANKED)
@@ -302,5 +309,5 @@ def _circuits_ranked(asking: Asking) -> Question | None:
         return None
     omega = resonance_squared(ladder)
     places = (DC, HIGH) if omega is None else (DC, AT_F0, HIGH)
-    sets = [tuple(asking.chance.shuffled(three)) for three in combinations(pairs, 3)]
-    return _ranking(Rung.CIRCUITS_RANKED, sets, places, omega or Fraction(1), asking)
+    threes = [asking.chance.shuffled(three) for three in combinations(range(len(pairs)), 3)]
+    return _ranking(Rung.CIRCUITS_RANKED, pairs, threes, places, omega or Fraction(1), asking)

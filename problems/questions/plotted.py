@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from fractions import Fraction
+from functools import lru_cache
 
 from ..analysis.asymptotes import Sweep
 from ..analysis.response import TWO_PI, FilterType, Response, decibels
@@ -96,8 +97,14 @@ def step_points(response: Response, until: float) -> Points:
         response: what is plotted.
         until: the last time, in seconds.
     """
+    return _step_points(response.transfer, until)
+
+
+@lru_cache(maxsize=32)
+def _step_points(transfer: TransferFunction, until: float) -> Points:
+    """The same, once for all that is read off one curve."""
     times = [until * n / _STEPS for n in range(_STEPS + 1)]
-    volts = StepResponse(response.transfer).at(times)
+    volts = StepResponse(transfer).at(times)
     size = max(map(abs, volts))
     places = 3 - math.floor(math.log10(size)) if size else 0
     return tuple((digits(t, 5), round(v, places) + 0.0) for t, v in zip(times, volts, strict=True))
