@@ -18,7 +18,7 @@ import math
 from dataclasses import dataclass
 from enum import StrEnum
 from fractions import Fraction
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 from flint import arb, fmpq_poly
 
@@ -526,6 +526,12 @@ def facts(ladder: Ladder, *, exact: bool = False) -> Facts:
     Raises:
         CircuitError: an element has no value.
     """
+    return _facts(ladder, exact)
+
+
+@lru_cache(maxsize=128)
+def _facts(ladder: Ladder, exact: bool) -> Facts:
+    """The same, found once: questions, slips, hints and marks of one circuit ask in turn."""
     return Facts(transfer_function(ladder), ladder, exact)
 
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
-from functools import cached_property, lru_cache
+from functools import cached_property
 from typing import TypeAlias
 
 from ..analysis.arms import ArmSection, ArmState, End, PlacedArm, arm_text, remains, sections, state
@@ -90,12 +90,6 @@ class Hint:
         return (self.principle, self.look, self.step)[level - 1]
 
 
-@lru_cache(maxsize=8)
-def _facts(ladder: Ladder) -> Facts:
-    """The facts that serve every question of a climb."""
-    return facts(ladder)
-
-
 @dataclass(frozen=True)
 class Scene:
     """A circuit seen from one of the questions asked about it."""
@@ -106,7 +100,7 @@ class Scene:
     @cached_property
     def facts(self) -> Facts:
         """What is true of the circuit."""
-        return _facts(self.ladder)
+        return facts(self.ladder)
 
     @cached_property
     def formulas(self) -> Formulas:
