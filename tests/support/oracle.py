@@ -105,14 +105,23 @@ class Network:
     ) -> NDArray[np.complex128]:
         """Vout/Vsource at each frequency."""
         g, c, b = self.pencil()
-        found = []
-        for f in frequencies_hz:
-            matrix = g + 2j * np.pi * f * c
-            # Equilibrate: ohms and siemens differ by many powers of ten.
-            scale = 1 / np.sqrt(np.maximum(np.abs(matrix).max(axis=1), 1e-300))
-            x = scale * np.linalg.solve(matrix * scale[:, None] * scale[None, :], b * scale)
-            found.append(x[self.output - 1])
-        return np.array(found)
+        omegas = 2 * np.pi * np.asarray(frequencies_hz, dtype=float)
+        return solve_at(g, c, b, omegas)[:, self.output - 1]
+
+
+def solve_at(
+    g: NDArray[np.float64],
+    c: NDArray[np.float64],
+    b: NDArray[np.float64],
+    omegas: NDArray[np.float64],
+) -> NDArray[np.complex128]:
+    """The solutions of (G + jωC)·x = b, a row for each ω, all of them solved at once."""
+    matrices = g + 1j * omegas[:, None, None] * c
+    # Equilibrate: ohms and siemens differ by many powers of ten.
+    scale = 1 / np.sqrt(np.maximum(np.abs(matrices).max(axis=2), 1e-300))
+    even = matrices * scale[:, :, None] * scale[:, None, :]
+    found: NDArray[np.complex128] = scale * np.linalg.solve(even, (b * scale)[:, :, None])[:, :, 0]
+    return found
 
 
 def response(
