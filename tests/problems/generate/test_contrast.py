@@ -10,15 +10,15 @@ from rungwise.problems.circuits.model import Ladder, merged, valueless
 from rungwise.problems.circuits.text import read_circuit
 from rungwise.problems.generate.changes import ChangeKind, changes, replacements
 from rungwise.problems.generate.contrast import answer_of, contrast_look, nearest, neighbours
-from rungwise.problems.generate.look import make_look
 from rungwise.problems.generate.look_made import MAKERS
 from rungwise.problems.questions.lookalikes import shape_of
 from rungwise.problems.questions.looks import TYPES, LookKind, look_row
 
+from tests.support.made_once import made_look
 from tests.support.samples import sample
 from tests.support.told import ENDS, near_one, passes
 
-LOOKS = sample(16, 30)
+LOOKS = sample(10, 30)
 SINGLE = list(LookKind)[:8]
 
 
@@ -59,7 +59,7 @@ def test_a_resistance_gives_way() -> None:
 
 def test_changes_name_their_parts_and_repeat_nothing() -> None:
     for seed in range(LOOKS):
-        start = make_look(seed, hard=seed % 4).ladder
+        start = made_look(seed, LookKind.TYPE, seed % 4).ladder
         seen = {shape_of(start)}
         for change in changes(start):
             names = {e.name for x in (start, change.ladder) for e in x.elements()}
@@ -72,7 +72,7 @@ def test_changes_name_their_parts_and_repeat_nothing() -> None:
 @pytest.mark.parametrize("kind", SINGLE)
 def test_neighbours_differ_by_one_change_and_in_the_answer(kind: LookKind) -> None:
     for seed in range(LOOKS):
-        look = make_look(seed, kind, hard=seed % 4)
+        look = made_look(seed, kind, seed % 4)
         near = shapes(look.ladder)
         for contrast in neighbours(look):
             assert contrast.answer == answer_of(contrast.change.ladder, kind) != look.truth
@@ -83,7 +83,7 @@ def test_neighbours_differ_by_one_change_and_in_the_answer(kind: LookKind) -> No
 def test_a_contrast_is_one_change_away_and_exactly_another_answer(kind: LookKind) -> None:
     found = 0
     for seed in range(LOOKS):
-        look = make_look(seed, kind, hard=seed % 4)
+        look = made_look(seed, kind, seed % 4)
         other = contrast_look(look, seed)
         if other is None:
             continue
@@ -106,7 +106,7 @@ def test_a_contrast_is_one_change_away_and_exactly_another_answer(kind: LookKind
 def test_a_contrast_of_the_wanted_type() -> None:
     found = 0
     for seed in range(LOOKS):
-        look = make_look(seed, hard=seed % 4)
+        look = made_look(seed, LookKind.TYPE, seed % 4)
         for wanted in TYPES:
             other = contrast_look(look, seed, wanted) if wanted != look.truth else None
             found += other is not None
@@ -117,7 +117,7 @@ def test_a_contrast_of_the_wanted_type() -> None:
 @pytest.mark.parametrize("kind", SINGLE)
 def test_the_nearest_is_what_was_asked_for(kind: LookKind) -> None:
     for seed in range(LOOKS // 2):
-        look = make_look(seed, kind, hard=seed % 4)
+        look = made_look(seed, kind, seed % 4)
         for answer in look_row(kind).answers:
             if answer == look.truth:
                 continue

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import math
 import os
 import subprocess
@@ -23,14 +24,20 @@ from rungwise.problems.generate.tasks import generate as of_task
 from rungwise.problems.questions.kinds import kind
 from rungwise.problems.questions.model import FORMAT, TASK_SINCE, Problem, Rung, Task
 
+from tests.golden.make import record
+from tests.support.made_once import made_problem
 from tests.support.preferred import is_preferred
 from tests.support.refusals import refused
+from tests.support.samples import sample
+
+EACH = sample(4, 8)
+"""Problems of each family."""
 
 each_family = pytest.mark.parametrize("family", FAMILIES, ids=lambda f: f.name)
 
 
 def draws(family: Family, count: int) -> list[Problem]:
-    return [generate(seed, family=family.name) for seed in range(count)]
+    return [made_problem(seed, family=family.name) for seed in range(count)]
 
 
 # The same seed ---------------------------------------------------------------------------
@@ -45,8 +52,8 @@ for seed in range(24):
 
 
 def test_other_processes_and_hash_seeds_make_the_same_problems() -> None:
-    outputs = set()
-    for hash_seed in ("0", "1", "271828"):
+    outputs = {"".join(f"{json.dumps(record(generate(seed)))}\n" for seed in range(24))}
+    for hash_seed in ("0", "271828"):
         done = subprocess.run(
             [sys.executable, "-c", PROGRAM],
             env={**os.environ, "PYTHONHASHSEED": hash_seed, "PYTHONPATH": os.getcwd()},
@@ -125,7 +132,7 @@ def test_parts_are_preferred_and_in_a_laboratory(family: Family) -> None:
         Kind.L: (Fraction(1, 10**6), 1),
         Kind.C: (Fraction(1, 10**11), Fraction(1, 1000)),
     }
-    for problem in draws(family, 8):
+    for problem in draws(family, EACH):
         for element in problem.ladder.elements():
             assert element.value is not None
             # A Q that is met exactly takes rarer parts now and then.
@@ -141,24 +148,24 @@ def test_parts_are_preferred_and_in_a_laboratory(family: Family) -> None:
 
 @each_family
 def test_problem_comes_back_through_circuit_text(family: Family) -> None:
-    for problem in draws(family, 8):
+    for problem in draws(family, EACH):
         for separator in ("\n", "; "):
             assert read_circuit(write_circuit(problem.ladder, separator)) == problem.ladder
 
 
 def test_corner_frequencies_spread_over_six_decades() -> None:
     for name in ("rc-low-pass", "series-rlc-across-c", "shunt-fed-band-pass", "coupling-capacitor"):
-        corners = [facts(p.ladder).corner_hz or 0 for p in draws(find(name), 120)]
+        corners = [facts(p.ladder).corner_hz or 0 for p in draws(find(name), sample(60, 120))]
         assert all(10 <= f <= 1e7 for f in corners)
         decades = Counter(len(str(int(f))) for f in corners)
-        assert all(decades[n] >= 4 for n in range(2, 8)), (name, decades)
+        assert all(decades[n] >= len(corners) / 30 for n in range(2, 8)), (name, decades)
 
 
 def test_q_spreads_over_its_range() -> None:
     for family in FAMILIES:
         if family.q != families.SHARP:
             continue
-        found = [facts(p.ladder).q or 0 for p in draws(family, 60)]
+        found = [facts(p.ladder).q or 0 for p in draws(family, sample(30, 60))]
         assert all(0.17 <= q <= 30 for q in found)
         for least, most in (0.17, 0.8), (0.8, 3), (3, 30):
             share = sum(least <= q < most for q in found) / len(found)
@@ -168,7 +175,7 @@ def test_q_spreads_over_its_range() -> None:
 def test_real_poles_are_never_sharp() -> None:
     for family in FAMILIES:
         if family.q == families.APART:
-            assert all((facts(p.ladder).q or 1) <= 0.5 for p in draws(family, 30))
+            assert all((facts(p.ladder).q or 1) <= 0.5 for p in draws(family, sample(12, 30)))
 
 
 def test_order_and_names_vary() -> None:

@@ -32,6 +32,9 @@ from rungwise.problems.questions.lookalikes import idle_parts, regions, visibly_
 from rungwise.problems.questions.looks import TYPES, Facing, Look, LookKind
 from rungwise.problems.questions.model import Face
 
+from tests.support.made_once import made_look
+from tests.support.samples import sample
+
 SINGLE = tuple(kind for kind in LookKind if kind not in (*PICTURES, *PAIRS, *CHANGES, *MAKERS))
 each_kind = pytest.mark.parametrize("kind", LookKind)
 GROUPS = tuple(group for group in SkillGroup if group is not SkillGroup.OTHER)
@@ -76,7 +79,7 @@ def test_same_seed_same_look(kind: LookKind) -> None:
 @pytest.mark.parametrize("kind", SINGLE)
 def test_the_truth_is_that_of_the_exact_facts(kind: LookKind) -> None:
     for seed in range(60):
-        look = make_look(seed, kind, hard=seed % (HARDEST + 1))
+        look = made_look(seed, kind, seed % (HARDEST + 1))
         assert look.truth == truth_by_facts(kind, facts(look.ladder))
         assert look.truth in look.answers
         assert (look.kind, look.seed, look.shown) == (kind, seed, ())
@@ -87,7 +90,7 @@ def test_the_truth_is_that_of_the_exact_facts(kind: LookKind) -> None:
 @each_kind
 def test_looks_come_back_through_circuit_text(kind: LookKind) -> None:
     for seed in range(8):
-        look = make_look(seed, kind)
+        look = made_look(seed, kind, seed % 4)
         for ladder in (look.ladder, *look.shown):
             assert read_circuit(write_circuit(ladder)) == ladder
         assert look.ladder.valued
@@ -114,9 +117,9 @@ def test_what_is_avoided_comes_again_when_nothing_else_is_left() -> None:
 @pytest.mark.parametrize("kind", SINGLE + PICTURES + PAIRS + tuple(MAKERS))
 def test_no_answer_is_likelier_than_its_share(kind: LookKind) -> None:
     """Whoever does not look is right in 1/choices + 1/20 of looks at most."""
-    looks = 160 if kind in (*PICTURES, *MAKERS) else 400
-    looks = 80 if kind is LookKind.STEP_OF_CIRCUIT else looks
-    truths = Counter(make_look(seed, kind, hard=seed % 4).truth for seed in range(looks))
+    looks = sample(100, 160) if kind in (*PICTURES, *MAKERS) else sample(240, 400)
+    looks = sample(60, 80) if kind is LookKind.STEP_OF_CIRCUIT else looks
+    truths = Counter(made_look(seed, kind, seed % 4).truth for seed in range(looks))
     share = 1 / len(truths) if kind in PAIRS else 1 / len(make_look(0, kind).answers)
     # Three standard deviations of so many draws.
     slack = 3 * (share * (1 - share) / looks) ** 0.5
@@ -143,7 +146,7 @@ def test_who_knows_which_part_doubles_but_not_the_circuit_guesses_no_better(
 @pytest.mark.parametrize("kind", CHANGES)
 def test_a_doubled_part_does_what_is_said_at_any_values(kind: LookKind) -> None:
     for seed in range(40):
-        look = make_look(seed, kind, hard=seed % 4)
+        look = made_look(seed, kind, seed % 4)
         ((key, part),) = look.values
         assert key == "part"
         chance = Chance(seed, "other values")
@@ -178,7 +181,7 @@ def _revalued(ladder: Ladder, chance: Chance, double: str = "") -> Ladder:
 @pytest.mark.parametrize("kind", PICTURES)
 def test_of_four_pictures_one_belongs(kind: LookKind) -> None:
     for seed in range(25):
-        look = make_look(seed, kind, hard=seed % 4)
+        look = made_look(seed, kind, seed % 4)
         assert len(look.shown) == 4
         assert look.shown[look.answers.index(look.truth)] == look.ladder
         seen = [_picture(kind, facts(ladder)) for ladder in look.shown]
@@ -188,7 +191,7 @@ def test_of_four_pictures_one_belongs(kind: LookKind) -> None:
 @pytest.mark.parametrize("kind", [LookKind.WHICH_RESPONSE, LookKind.WHICH_CIRCUIT])
 def test_responses_are_told_apart_by_eye(kind: LookKind) -> None:
     for seed in range(25):
-        look = make_look(seed, kind, hard=seed % 4)
+        look = made_look(seed, kind, seed % 4)
         known = [facts(ladder) for ladder in look.shown]
         for one, other in permutations(known, 2):
             assert visibly_different(one, other, Face.GAIN)
@@ -208,13 +211,13 @@ def _picture(kind: LookKind, known: Facts) -> tuple[object, ...]:
 def test_names_do_not_tell_which_circuit_is_right() -> None:
     for kind in (*PICTURES, *PAIRS):
         for seed in range(10):
-            look = make_look(seed, kind, hard=seed % 4)
+            look = made_look(seed, kind, seed % 4)
             assert all(renamed(ladder) == ladder for ladder in look.shown)
 
 
 def test_the_circuit_in_the_middle_is_no_likelier() -> None:
     """The others are changed from each other, not all from the right one."""
-    looks = [make_look(seed, LookKind.WHICH_CIRCUIT, hard=seed % 4) for seed in range(200)]
+    looks = [made_look(seed, LookKind.WHICH_CIRCUIT, seed % 4) for seed in range(sample(100, 200))]
     for pick in (max, min):
         right = 0
         for look in looks:
@@ -226,8 +229,8 @@ def test_the_circuit_in_the_middle_is_no_likelier() -> None:
 def test_four_circuits_alone_do_not_say_which_has_the_same_transfer_function() -> None:
     """Of what stands there to choose from, one or two poles, nothing is likelier to be right."""
     likelier: Counter[tuple[int, bool]] = Counter()
-    for seed in range(300):
-        look = make_look(seed, LookKind.SAME_TRANSFER)
+    for seed in range(sample(160, 300)):
+        look = made_look(seed, LookKind.SAME_TRANSFER)
         orders = [facts(ladder).transfer.order for ladder in look.shown]
         right = orders[look.answers.index(look.truth)]
         assert right == facts(look.ladder).transfer.order
@@ -239,7 +242,7 @@ def test_four_circuits_alone_do_not_say_which_has_the_same_transfer_function() -
 
 def test_a_twin_has_exactly_the_same_transfer_function() -> None:
     for seed in range(60):
-        look = make_look(seed, LookKind.SAME_TRANSFER)
+        look = made_look(seed, LookKind.SAME_TRANSFER)
         transfers = [facts(ladder).transfer for ladder in look.shown]
         same = [transfer == facts(look.ladder).transfer for transfer in transfers]
         assert same.index(True) == look.answers.index(look.truth) and sum(same) == 1
@@ -254,7 +257,7 @@ def _alike(one: Ladder, other: Ladder) -> float:
 
 def test_pairs_are_of_one_type_or_of_two() -> None:
     for seed in range(60):
-        look = make_look(seed, LookKind.SAME_TYPE, hard=seed % 4)
+        look = made_look(seed, LookKind.SAME_TYPE, seed % 4)
         one, other = (facts(ladder).type for ladder in look.shown)
         assert look.truth == ("same" if one is other else "different")
         assert structure(look.shown[0]) != structure(look.shown[1])
@@ -262,7 +265,7 @@ def test_pairs_are_of_one_type_or_of_two() -> None:
 
 def test_of_a_pair_one_is_what_is_asked_for() -> None:
     for seed in range(60):
-        look = make_look(seed, LookKind.WHICH_ONE, hard=seed % 4)
+        look = made_look(seed, LookKind.WHICH_ONE, seed % 4)
         asked = dict(look.values)["asked"]
         fit = [facts(ladder).type == asked for ladder in look.shown]
         assert fit == ([True, False] if look.truth == "first" else [False, True])
@@ -270,24 +273,24 @@ def test_of_a_pair_one_is_what_is_asked_for() -> None:
 
 def test_circuits_shown_have_a_certain_type() -> None:
     for seed in range(60):
-        look = make_look(seed, LookKind.TYPE, hard=3)
+        look = made_look(seed, LookKind.TYPE, 3)
         assert structural_facts(look.ladder).certain
     for seed in range(30):
-        look = make_look(seed, LookKind.SAME_TYPE, hard=2)
+        look = made_look(seed, LookKind.SAME_TYPE, 2)
         assert all(structural_facts(ladder).certain for ladder in look.shown)
 
 
 def test_nothing_idles_where_it_is_not_meant_to() -> None:
-    looks = [make_look(seed, LookKind.LOW_END, hard=0) for seed in range(120)]
+    looks = [made_look(seed, LookKind.LOW_END, 0) for seed in range(120)]
     assert not any(idle_parts(look.ladder) for look in looks)
-    hard = [make_look(seed, LookKind.LOW_END, hard=3) for seed in range(120)]
+    hard = [made_look(seed, LookKind.LOW_END, 3) for seed in range(120)]
     decoys = sum(look.group is SkillGroup.DECOYS for look in hard)
     assert 20 <= decoys <= 60
 
 
 def test_harder_looks_have_more_to_look_at() -> None:
     def parts(hard: int) -> float:
-        looks = [make_look(seed, LookKind.TYPE, hard=hard) for seed in range(100)]
+        looks = [made_look(seed, LookKind.TYPE, hard) for seed in range(100)]
         return sum(1 for look in looks for _ in look.ladder.elements()) / 100
 
     sizes = [parts(hard) for hard in range(HARDEST + 1)]
@@ -298,7 +301,7 @@ def test_harder_looks_have_more_to_look_at() -> None:
 @pytest.mark.parametrize("group", GROUPS)
 def test_a_group_is_asked_what_differs_in_it(group: SkillGroup) -> None:
     for kind in kinds_of_group(group):
-        looks = [make_look(seed, kind, group=group) for seed in range(6)]
+        looks = [make_look(seed, kind, group=group) for seed in range(sample(3, 6))]
         if kind not in CHANGES:  # where a part must idle, it does so in another group
             assert {look.group for look in looks} == {group}
 

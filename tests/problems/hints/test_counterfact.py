@@ -9,24 +9,24 @@ from rungwise.problems.chance import Chance
 from rungwise.problems.circuits.model import Ladder
 from rungwise.problems.circuits.text import read_circuit
 from rungwise.problems.generate.contrast import answer_of, nearest
-from rungwise.problems.generate.look import make_look
 from rungwise.problems.hints.counterfact import counterfact
 from rungwise.problems.hints.counterfact_ends import CounterFact
 from rungwise.problems.hints.look import look_hint, right_because
 from rungwise.problems.questions.looks import Facing, Look, LookKind, look_row
 from rungwise.tutor.phrases import looks as words
 
+from tests.support.made_once import made_look
 from tests.support.samples import sample
 from tests.support.told import check, near_one
 from tests.support.topologies import random_topology
 
-LOOKS = sample(12, 25)
+LOOKS = sample(8, 25)
 """Looks of every kind; ``tests.studies.explain_every_answer`` takes 2,000."""
 HARDNESS = 4
 
 
 def looks(kind: LookKind, count: int = LOOKS, first: int = 0) -> list[Look]:
-    return [make_look(seed, kind, hard=seed % HARDNESS) for seed in range(first, first + count)]
+    return [made_look(seed, kind, seed % HARDNESS) for seed in range(first, first + count)]
 
 
 def wrong(look: Look) -> list[str]:
@@ -156,7 +156,7 @@ def test_loops_and_cuts_are_told_by_what_ties_the_part() -> None:
 
 @pytest.mark.parametrize("kind", LookKind)
 def test_hints_and_reasons_of_every_look_have_words(kind: LookKind) -> None:
-    for look in looks(kind, first=1000):
+    for look in looks(kind):
         found = look_hint(look)
         assert set(found.focus) <= {e.name for e in look.ladder.elements()}
         for level in (1, 2, 3):
