@@ -14,10 +14,6 @@ from itertools import chain
 from rungwise.problems.analysis.response import Facts, facts
 from rungwise.problems.catalogue import families
 from rungwise.problems.circuits.text import read_circuit
-from rungwise.problems.generate import predict
-from rungwise.problems.generate import reverse as reversing
-from rungwise.problems.generate import sketch as sketching
-from rungwise.problems.generate.analyse import generate
 from rungwise.problems.generate.analyse import typed as of_circuit
 from rungwise.problems.grading.grade import grade
 from rungwise.problems.quantities.write import write_quantity
@@ -27,16 +23,12 @@ from rungwise.problems.questions.written import plain_truth
 from rungwise.problems.slips.engine import Prediction, distinct, predictions
 from rungwise.problems.slips.order import SLIPS
 
+from tests.support.made_once import made_problem
+
 WANTED = 20
 """Random problems asked for every slip."""
 _PREDICTED = frozenset(kinds_of(Task.PREDICT))
 EVERY_FAMILY = tuple(family.name for family in families.FAMILIES)
-MAKERS = {
-    Task.ANALYSE: generate,
-    Task.SKETCH: sketching.generate,
-    Task.REVERSE: reversing.generate,
-    Task.PREDICT: predict.generate,
-}
 
 
 @dataclass
@@ -85,7 +77,7 @@ def problems(
     for seed in range(first, seeds):
         for family in among:
             for task in tasks:
-                problem = MAKERS[task](seed, family=family)
+                problem = made_problem(seed, task, family=family)
                 yield problem, facts(problem.ladder)
 
 

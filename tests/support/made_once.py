@@ -24,7 +24,7 @@ from rungwise.problems.questions.model import Problem, Task
 from rungwise.tutor.coach import planner
 
 
-@lru_cache(2048)
+@lru_cache(4096)
 def made_problem(
     seed: int, task: Task = Task.ANALYSE, *, family: str | None = None, level: int | None = None
 ) -> Problem:

@@ -53,9 +53,11 @@ from rungwise.tutor.drafting.gaps import blank_text, blanked
 from rungwise.tutor.language.texts import Words
 from rungwise.tutor.phrases.responses import lines
 
+from tests.support.made_once import made_problem
 from tests.support.refusals import refused
+from tests.support.samples import sample
 
-SEEDS = 40
+SEEDS = sample(20, 40)
 MAIN = {Rung.WHICH_CIRCUIT, Rung.MISSING_ARM, Rung.ELEMENT_VALUE, Rung.LEAST_VALUE}
 OF_LEVEL = {
     6: {Rung.WHICH_CIRCUIT, Rung.MISSING_ARM},
@@ -68,7 +70,8 @@ OF_LEVEL = {
 @pytest.fixture(scope="module")
 def problems() -> tuple[Problem, ...]:
     """Problems of every level, as many of each family of a level as there are."""
-    return tuple(generate(seed, level=level) for level in LEVELS for seed in range(SEEDS))
+    seeds = range(SEEDS)
+    return tuple(made_problem(n, Task.REVERSE, level=level) for level in LEVELS for n in seeds)
 
 
 def of_kind(kind: str, family: str, seeds: int = 30) -> Problem:
@@ -106,7 +109,7 @@ def test_every_level_leads_back_in_several_ways(problems: tuple[Problem, ...]) -
     for level, ways in found.items():
         wanted = OF_LEVEL.get(level, MAIN)
         assert set(ways) == wanted, level
-        assert min(ways.values()) >= 2, level
+        assert min(ways.values()) >= SEEDS / 20, level
 
 
 def test_the_same_seed_is_the_same_problem() -> None:
@@ -122,7 +125,7 @@ def test_the_same_seed_is_the_same_problem() -> None:
 
 def test_every_family_leads_back() -> None:
     for family in FAMILIES:
-        assert generate(5, family=family.name).family == family.name
+        assert made_problem(1, Task.REVERSE, family=family.name).family == family.name
 
 
 # ------------------------------------------------------------------------- which circuit
@@ -470,7 +473,8 @@ def test_every_kind_has_a_maker() -> None:
     found = set()
     for family in FAMILIES:
         drawn = next(d for k in range(200) if (d := drawn_circuit(family, 1, k)))
-        found |= {k for k in KINDS if made(family, 1, k, *drawn, Chance(1, k)) is not None}
+        wanting = [kind for kind in KINDS if kind not in found]
+        found |= {k for k in wanting if made(family, 1, k, *drawn, Chance(1, k)) is not None}
     assert found == set(KINDS)
 
 

@@ -26,6 +26,8 @@ from rungwise.problems.questions.written import READ
 from rungwise.tutor.learning.request import ProblemRequest
 from rungwise.tutor.plain.drill import PlainDrill
 
+from tests.support.made_once import made_problem
+from tests.support.samples import sample
 from tests.support.word_corpus import BY_HAND, RANDOM, problems, random_ladder
 
 GAIN, PHASE, MAP = SKETCHES
@@ -41,9 +43,9 @@ def rungs(problem: Problem) -> list[Rung]:
 
 @pytest.mark.parametrize("family", FAMILIES, ids=lambda f: f.name)
 def test_the_circuit_is_that_of_the_analysis(family: families.Family) -> None:
-    for seed in (0, 77):
-        problem = generate(seed, family=family.name)
-        analysed = generator.generate(seed, family=family.name)
+    for seed in sample((0,), (0, 77)):
+        problem = made_problem(seed, Task.SKETCH, family=family.name)
+        analysed = made_problem(seed, family=family.name)
         assert problem.ladder == analysed.ladder
         assert (problem.family, problem.level) == (family.name, family.level)
         assert (problem.seed, problem.task) == (seed, Task.SKETCH)
@@ -69,9 +71,9 @@ def cancelled(known: Facts) -> bool:
 
 
 def test_which_sketches_make_sense() -> None:
-    for seed in range(3):
+    for seed in range(sample(2, 3)):
         for family in FAMILIES:
-            problem = generate(seed, family=family.name)
+            problem = made_problem(seed, Task.SKETCH, family=family.name)
             known = facts(problem.ladder)
             asked = set(rungs(problem)) & set(SKETCHES)
             if known.transfer.order == 0:
@@ -143,11 +145,12 @@ def test_unknown_names_and_levels_are_refused() -> None:
 
 
 def test_the_answers_shown_are_right() -> None:
-    """Four seeds of every family; ``tests/certify_all.py`` goes through many more."""
-    found = Counter(q.rung for number in range(280) for q in of(number).questions)
-    assert found[MAP] == 280
-    assert found[GAIN] > 200
-    assert found[PHASE] > 200
+    """A seed of every family; ``tests.studies.certify_all`` goes through many more."""
+    count = sample(1, 4) * len(FAMILIES)
+    found = Counter(q.rung for number in range(count) for q in of(number).questions)
+    assert found[MAP] == count
+    assert found[GAIN] > count * 5 / 7
+    assert found[PHASE] > count * 5 / 7
 
 
 def of(number: int) -> Problem:

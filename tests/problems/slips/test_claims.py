@@ -14,16 +14,16 @@ from rungwise.problems.analysis.response import Facts, facts
 from rungwise.problems.catalogue.families import FAMILIES
 from rungwise.problems.circuits.text import read_circuit
 from rungwise.problems.circuits.write import write_circuit
-from rungwise.problems.generate import reverse as reversing
 from rungwise.problems.generate import sketch as sketching
-from rungwise.problems.generate.analyse import drawn_circuit, generate, typed
-from rungwise.problems.questions.model import Problem, Question, Rung
+from rungwise.problems.generate.analyse import drawn_circuit, typed
+from rungwise.problems.questions.model import Problem, Question, Rung, Task
 from rungwise.problems.slips import claims
 from rungwise.problems.slips.case import Case
 from rungwise.problems.slips.claims import SlipClaim, SlipSaying, holds
 from rungwise.problems.slips.engine import Prediction, guesses, predictions
 from rungwise.problems.slips.sentences import SENTENCES
 
+from tests.support.made_once import made_problem
 from tests.support.samples import sample
 from tests.support.slip_witness import WITNESSES, Claimed
 from tests.support.word_corpus import BY_HAND
@@ -34,10 +34,10 @@ SEEDS = sample((1,), (1, 2))
 def problems_of(family: str) -> Iterator[tuple[Problem, Facts]]:
     """What is asked of circuits of a family: every question of analysing, and the other tasks'."""
     for seed in SEEDS:
-        problem = generate(seed, family=family)
+        problem = made_problem(seed, family=family)
         yield typed(problem.ladder), facts(problem.ladder)
-        for make in sketching.generate, reversing.generate:
-            problem = make(seed, family=family)
+        for task in Task.SKETCH, Task.REVERSE:
+            problem = made_problem(seed, task, family=family)
             yield problem, facts(problem.ladder)
 
 
@@ -108,10 +108,10 @@ def test_nor_is_one_shown_of_an_odd_circuit(name: str) -> None:
 
 @cache
 def circuits() -> tuple[Case, ...]:
-    """Two circuits of every family, with a question that stands for none in particular."""
+    """Circuits of every family, with a question that stands for none in particular."""
     found, question = list[Case](), None
     for row in FAMILIES:
-        for number in range(2):
+        for number in range(len(SEEDS)):
             drawn = drawn_circuit(row, 5, number)
             if drawn is not None:
                 ladder, known = drawn
