@@ -8,9 +8,10 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
+from functools import lru_cache
 
 from rungwise.problems.analysis.response import Facts
-from rungwise.problems.catalogue.families import FAMILIES, Family
+from rungwise.problems.catalogue.families import FAMILIES, find
 from rungwise.problems.circuits.write import write_circuit
 from rungwise.problems.generate import predict
 from rungwise.problems.generate.analyse import drawn_circuit
@@ -75,7 +76,7 @@ def problems(way: str, seeds: Iterable[int]) -> Iterator[tuple[Problem, Facts]]:
     """Certified problems of one way, of every family in turn."""
     for seed in seeds:
         for row in FAMILIES:
-            found = _problem(row, seed, way)
+            found = _problem(row.name, seed, way)
             if found is None:
                 continue
             # What is joined from other ways is theirs to be looked at.
@@ -84,7 +85,9 @@ def problems(way: str, seeds: Iterable[int]) -> Iterator[tuple[Problem, Facts]]:
             yield replace(problem, questions=asked), known
 
 
-def _problem(row: Family, seed: int, way: str) -> tuple[Problem, Facts] | None:
+@lru_cache(4096)
+def _problem(family: str, seed: int, way: str) -> tuple[Problem, Facts] | None:
+    row = find(family)
     for number in range(ATTEMPTS):
         drawn = drawn_circuit(row, seed, number)
         if drawn is None:

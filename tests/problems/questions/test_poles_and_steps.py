@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Collection, Iterator, Mapping
+from functools import cache
 from itertools import pairwise
 
 import numpy as np
@@ -42,6 +43,7 @@ RC = "series R = 1 kΩ; shunt C = 100 nF"
 LOW_Q_3 = "series R = 100 Ω; series L = 10 mH; shunt C = 100 nF"
 
 
+@cache
 def asked(circuit: str, streams: int = 8) -> tuple[Facts, dict[tuple[Rung, str], Question]]:
     """All that is asked of a circuit here, by kind and by which of its figures."""
     known = facts(read_circuit(circuit))
