@@ -19,7 +19,7 @@ from scipy import signal
 from tests.support.oracle import Network
 from tests.support.samples import sample
 
-COUNT = sample(100, 500)
+COUNT = sample(50, 500)
 
 
 def scaled(coefficients, w):

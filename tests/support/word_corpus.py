@@ -163,7 +163,7 @@ def ways_back() -> tuple[tuple[str, Problem], ...]:
     """Problems that lead back to a circuit: of every family, in every way it lends itself to."""
     found: list[tuple[str, Problem]] = []
     for family in FAMILIES:
-        for seed in SEEDS[: 1 if family.level > 4 else 2]:
+        for seed in SEEDS[: 1 if family.level > 4 else sample(1, 2)]:
             drawn = next(d for k in range(ATTEMPTS) if (d := drawn_circuit(family, seed, k)))
             for kind in KINDS:
                 chance = Chance(seed, "corpus", family.name, kind)

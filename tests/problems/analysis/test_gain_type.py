@@ -89,13 +89,12 @@ class Judge:
         ]
         self.complex_zeros = any(z.imag > 1e-9 * abs(z) for z in zeros)
         self.lower = min(ends)
-        self.gain = gain
+        self.ladder, self.gain = ladder, gain
 
     def extreme(self, sign: int) -> tuple[float, float]:
         """(dB, log10 Hz) of the greatest gain between the ends (−1), or the least (+1)."""
         grid = np.linspace(*self.span, 4001)
-        levels = [sign * self.gain(x) for x in grid]
-        k = int(np.argmin(levels))
+        k = int(np.argmin(sign * np.abs(response(self.ladder, 10**grid))))
         around = grid[max(k - 1, 0)], grid[min(k + 1, len(grid) - 1)]
         found = minimize_scalar(
             lambda x: sign * self.gain(x), bounds=around, method="bounded", options={"xatol": 1e-12}

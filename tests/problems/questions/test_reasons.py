@@ -33,6 +33,7 @@ from rungwise.problems.questions.reasons import CHOICES, Claim, draw
 from rungwise.problems.questions.values import texts
 
 from tests.support.oracle import element, response
+from tests.support.samples import sample
 
 DIRECTIONS = {"grows": 1, "falls": -1}
 REASONS = (Rung.LOW_END_REASON, Rung.HIGH_END_REASON, Rung.TYPE_REASON, Rung.CORNER_REASON)
@@ -350,7 +351,7 @@ def circuits(family: Family, count: int) -> Iterator[Circuit]:
 
 @pytest.mark.parametrize("family", FAMILIES, ids=lambda f: f.name)
 def test_exactly_one_reason_is_true_in_every_family(family: Family) -> None:
-    for seed, circuit in enumerate(circuits(family, 8)):
+    for seed, circuit in enumerate(circuits(family, sample(4, 8))):
         assert check(circuit, seed) >= 1
         check_cause(circuit, seed)
         known = circuit.facts
