@@ -46,7 +46,7 @@ def _waits() -> Iterator[None]:
 
 @pytest.fixture
 def painted() -> Iterator[None]:
-    """Every change of a screen is painted, and not what there is at a pause alone."""
+    """Every change of a screen is painted, and not what there is at the end alone."""
     with painted_at_once():
         yield
 

@@ -4,10 +4,9 @@ Textual's own wait (8.2, ``textual._wait``) sleeps for two hundredths of a secon
 key; half of the suite's time went there.  An app is idle as soon as its loop has nothing ready and
 nothing due within a frame or so, no thread of its is at work, and no processor time passes.
 
-What the pilot does is laid out at once and painted when it pauses: nobody looks before that, and
-whatever reads the screen draws it anew.  Where painting itself is tested, as by random keys,
-`painted_at_once` paints as in a terminal.  Style sheets are parsed once in a process, not once for
-every app.
+What the pilot does is laid out at once and painted when the app is left: whatever reads the screen
+before that draws it anew.  Where painting itself is tested, as by random keys, `painted_at_once`
+paints as in a terminal.  Style sheets are parsed once in a process, not once for every app.
 """
 
 from __future__ import annotations
@@ -21,6 +20,7 @@ from typing import Any
 import pytest
 from textual import screen
 from textual._context import active_app
+from textual.app import App
 from textual.css.stylesheet import Stylesheet
 from textual.pilot import Pilot
 from textual.screen import Screen
@@ -66,20 +66,20 @@ def _at_work(loop: Any) -> bool:
 
 
 _paint: Any = Screen._compositor_refresh
-_pause: Any = Pilot.pause
+_shut_down: Any = App._shutdown
 _at_once = False
 
 
 def _paint_later(screen: Screen[Any]) -> None:
-    """Leave what is dirty on the screen on top for the next pause of a pilot."""
+    """Leave what is dirty on the screen on top for whoever looks, or for the end."""
     if _at_once or not screen.app.is_headless or screen is not screen.app.screen:
         _paint(screen)
 
 
-async def _paint_and_pause(pilot: Pilot[Any], delay: float | None = None) -> None:
-    await _pause(pilot, delay)
-    if pilot.app.is_running and pilot.app.screen_stack:
-        _paint(pilot.app.screen)
+async def _paint_and_shut_down(app: App[Any]) -> None:
+    if app.is_headless and app._running and not app._exit and app.screen_stack:
+        _paint(app.screen)
+    await _shut_down(app)
 
 
 @contextmanager
@@ -98,14 +98,27 @@ async def _screen_idle(pilot: Pilot[Any], timeout: float = 30.0) -> bool:
     return True
 
 
-def _parsed_once() -> Callable[..., Any]:
+def _rules_once() -> Callable[..., Any]:
     parse, known = Stylesheet._parse_rules, {}
 
     def parsed(sheet: Stylesheet, *args: Any, **named: Any) -> Any:
-        key = (args, *sorted(named.items()), *sorted(sheet._variables.items()))
+        key = (args, *named.items(), *sheet._variables.items())
         if key not in known:
             known[key] = parse(sheet, *args, **named)
         return known[key]
+
+    return parsed
+
+
+def _sheets_once() -> Callable[[Stylesheet], None]:
+    parse, known = Stylesheet.parse, {}
+
+    def parsed(sheet: Stylesheet) -> None:
+        key = (*sheet.source.items(), *sheet._variables.items())
+        if key not in known:
+            parse(sheet)
+            known[key] = sheet._rules
+        sheet._rules, sheet._rules_map, sheet._require_parse = known[key], None, False
 
     return parsed
 
@@ -118,7 +131,8 @@ def quick_waits() -> Iterator[None]:
             patch.setattr(f"textual.{module}.wait_for_idle", wait_for_idle)
         patch.setattr(screen, "UPDATE_PERIOD", _PERIOD)
         patch.setattr(Screen, "_compositor_refresh", _paint_later)
-        patch.setattr(Pilot, "pause", _paint_and_pause)
+        patch.setattr(App, "_shutdown", _paint_and_shut_down)
         patch.setattr(Pilot, "_wait_for_screen", _screen_idle)
-        patch.setattr(Stylesheet, "_parse_rules", _parsed_once())
+        patch.setattr(Stylesheet, "_parse_rules", _rules_once())
+        patch.setattr(Stylesheet, "parse", _sheets_once())
         yield

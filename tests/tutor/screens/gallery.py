@@ -49,7 +49,8 @@ async def pictures(
                     now = pilot.app.size
                 if number == 0:
                     await scene(pilot)
-                for theme in themes:
+                # What it has already comes first: a change of theme styles everything.
+                for theme in sorted(themes, key=lambda one: one.name != app.theme):
                     app.theme = theme.name
                     await pilot.pause()
                     await pilot.pause()

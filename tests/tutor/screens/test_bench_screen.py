@@ -32,6 +32,7 @@ from rungwise.tutor.screens.pictures.schematic import SchematicView
 from textual import events
 
 from tests.support.children import end, limited_fork
+from tests.support.samples import sample
 
 from .benched import RLC, circuit, opened
 from .benched import bench as screen
@@ -441,7 +442,7 @@ async def test_leaving_a_bench_opened_alone_ends_the_program() -> None:
 
 @pytest.mark.usefixtures("painted")
 async def test_hundreds_of_random_keys() -> None:
-    """600 keys; ``python -m tests.journeys.monkey 20000`` plays on the bench, too, and for long."""
+    """300 keys; ``python -m tests.journeys.monkey 20000`` plays on the bench, too, and for long."""
     chance = random.Random(20260725)
     keys = (
         ["right", "left", "up", "down", "tab", "shift+tab", "shift+right", "shift+left"] * 3
@@ -450,7 +451,7 @@ async def test_hundreds_of_random_keys() -> None:
         + ["plus", "minus", "colon", "semicolon", "home", "end", "ctrl+t", "x", "5", "λ"]
     )
     async with opened(SMALL) as pilot:
-        for number in range(600):
+        for number in range(sample(300, 600)):
             key = chance.choice(keys)
             if number % 40 == 39:
                 key = "escape" if len(pilot.app.screen_stack) > 1 else "r"

@@ -394,9 +394,9 @@ async def explained(pilot, room: int) -> tuple[int, int]:  # type: ignore[no-unt
     return note.region.height, note.region.intersection(shown).height
 
 
-@pytest.mark.parametrize("part", sample([0, 2], [0, 1, 2, 3]))
+@pytest.mark.parametrize("part", sample([0], [0, 1, 2, 3]))
 async def test_what_explains_a_wrong_answer_is_in_sight_at_80_by_24(part: int) -> None:
-    """Of an eighth of the families; ``python -m tests.studies.explained_in_sight`` asks all."""
+    """Of a sixteenth of the families; ``python -m tests.studies.explained_in_sight`` asks all."""
     whole, cut = await explained_in_sight([family.name for family in FAMILIES][part::16])
     assert len(cut) <= whole * 0.05, (whole, cut)
 

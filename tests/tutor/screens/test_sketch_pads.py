@@ -26,6 +26,8 @@ from textual.app import App, ComposeResult
 from textual.pilot import Pilot
 from textual.widgets import Static
 
+from tests.support.samples import sample
+
 FRAME = (1.0, 1e6, -80.0, 40.0)
 P = TypeVar("P", bound=Pad)
 
@@ -376,7 +378,7 @@ KEYS = (
 async def test_monkeys(kind: type[Pad]) -> None:
     chance = Chance(4, "pads", kind.__name__)
     async with room(kind(), (80, 24)) as (pilot, pad):
-        for turn in range(30):
+        for turn in range(sample(18, 30)):
             for _ in range(20):
                 pressed = chance.pick(KEYS)
                 character = pressed if len(pressed) == 1 else None

@@ -138,7 +138,8 @@ class AnswerControls(Vertical):
         control = self.control if self._question is not None else None
         for child in self.query_children(Widget):
             child.display = child is control
-            child.disabled = not is_open
+            # Those that are hidden stay shut: opening and shutting styles all there is in them.
+            child.disabled = not (is_open and child is control)
         # A drawing wants all the room there is: the looks give it that.
         self.screen.set_class(self.pad is not None, "-drawing")
 
