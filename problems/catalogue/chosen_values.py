@@ -44,16 +44,15 @@ def _kind(name: str) -> Kind:
     return Kind(name[0])
 
 
-def _scaled(recipe: str, resistance: Fraction, capacitance: Fraction) -> dict[str, Fraction]:
-    """The values of a recipe whose first R and first C are these.
+def _scales(recipe: str, resistance: Fraction, capacitance: Fraction) -> dict[Kind, Fraction]:
+    """What each kind's share of a recipe is multiplied by where its first R and C are these.
 
     With impedances scaled by z and times by t, R goes with z, L with z·t and C with t/z.
     """
     given = ratios(recipe)
     r, c = (next(n for n in given if _kind(n) is kind) for kind in (Kind.R, Kind.C))
     z, by_c = resistance / given[r], capacitance / given[c]
-    by = {Kind.R: z, Kind.L: z * z * by_c, Kind.C: by_c}
-    return {name: value * by[_kind(name)] for name, value in given.items()}
+    return {Kind.R: z, Kind.L: z * z * by_c, Kind.C: by_c}
 
 
 @cache
@@ -78,13 +77,23 @@ def pairs(recipe: str, step: int | None) -> tuple[tuple[int, int], ...]:
 
 
 def _pairs(recipe: str, steps: Mapping[Kind, int]) -> Iterator[tuple[int, int]]:
-    decade = preferred.DECADE
-    # In the middle of the drawers: 1 kΩ and 10 nF, so that the followers are in the table.
-    for r in range(3 * decade, 4 * decade):
-        for c in range(-8 * decade, -7 * decade):
-            values = _scaled(recipe, preferred.value(r), preferred.value(c))
-            places = {name: _places().get(value) for name, value in values.items()}
-            if all(p is not None and p % steps[_kind(n)] == 0 for n, p in places.items()):
+    decade, shares = preferred.DECADE, ratios(recipe).items()
+
+    def scales(r: int, c: int) -> dict[Kind, Fraction]:
+        return _scales(recipe, preferred.value(r), preferred.value(c))
+
+    def fit(kind: Kind, by: Mapping[Kind, Fraction]) -> bool:
+        places = [_places().get(share * by[kind]) for name, share in shares if _kind(name) is kind]
+        return all(place is not None and place % steps[kind] == 0 for place in places)
+
+    # In the middle of the drawers: 1 kΩ and 10 nF, so that the followers are in the table.  What
+    # the resistors are follows from R alone, and what the capacitors are from C.
+    r_0, c_0 = 3 * decade, -8 * decade
+    rs = [r for r in range(r_0, r_0 + decade) if fit(Kind.R, scales(r, c_0))]
+    cs = [c for c in range(c_0, c_0 + decade) if fit(Kind.C, scales(r_0, c))]
+    for r in rs:
+        for c in cs:
+            if fit(Kind.L, scales(r, c)):
                 yield r % decade, c % decade
 
 
@@ -111,7 +120,8 @@ def chosen(
         c += decade * round(Fraction(-wanted - r - c, decade))
         if not -11 * decade <= c <= -3 * decade:
             continue
-        values = _scaled(recipe, preferred.value(r), preferred.value(c))
+        by = _scales(recipe, preferred.value(r), preferred.value(c))
+        values = {name: share * by[_kind(name)] for name, share in ratios(recipe).items()}
         if all(_kept(name, value) for name, value in values.items()):
             return values
     return None

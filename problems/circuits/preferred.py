@@ -13,6 +13,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 
 from .model import Kind
 
@@ -54,6 +55,7 @@ CAPACITORS = PartsKept(-11 * DECADE, -3 * DECADE, E6_STEP)
 DRAWERS = {Kind.R: RESISTORS, Kind.L: INDUCTORS, Kind.C: CAPACITORS}
 
 
+@lru_cache(maxsize=1024)
 def value(place: int) -> Fraction:
     """The preferred value at a place, exact, in SI base units."""
     power, index = divmod(place, DECADE)
