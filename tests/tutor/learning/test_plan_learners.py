@@ -15,7 +15,6 @@ OTHERS = tuple(task for task in Task if task is not Task.PREDICT)
 """Predictions wait until filters are known at sight; ``studies.predicted`` has their slips."""
 
 
-
 @pytest.fixture(scope="module", autouse=True)
 def _shared() -> Iterator[None]:
     """Six problems of each family and task, in which all the learners of this file meet."""
