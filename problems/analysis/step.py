@@ -51,13 +51,12 @@ class _Mode:
     twice: bool
 
     def at(self, t: arb) -> arb:
-        total = acb(0)
+        total, *more = self.coefficients
         power = acb(1)
-        for r, c in enumerate(self.coefficients):
-            if r:
-                power = power * t / r
+        for r, c in enumerate(more, 1):
+            power = power * t / r
             total = total + c * power
-        value = (total * (self.pole * t).exp()).real
+        value = (total * (self.pole * t).exp()).real if self.pole != 0 else total.real
         return value + value if self.twice else value
 
 

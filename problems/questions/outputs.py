@@ -191,9 +191,12 @@ def rank(outputs: Sequence[Output], place: str, omega_squared: Fraction) -> str 
         place: where.
         omega_squared: (2π·f0)².
     """
-    squares = [output.squared(place, omega_squared) for output in outputs]
+    return _ranked([output.squared(place, omega_squared) for output in outputs])
+
+
+def _ranked(squares: Sequence[Fraction | None]) -> str | None:
     exact = [square for square in squares if square is not None]
-    return order_of(exact) if len(exact) == len(outputs) else None
+    return order_of(exact) if len(exact) == len(squares) else None
 
 
 def _offered(truth: str, likely: Iterator[str | None], chance: Chance) -> tuple[Choice, ...]:
@@ -212,10 +215,17 @@ def _ranking(
     asking: Asking,
 ) -> Question | None:
     """Which order three outputs have: the place and the sort of order are drawn first."""
+    # An output is in many sets; telling outputs apart by their parts would take as long.
+    every = {id(output): output for outputs in sets for output in outputs}
+    squares = {
+        (one, place): output.squared(place, omega_squared)
+        for one, output in every.items()
+        for place in places
+    }
     found: dict[str, list[tuple[tuple[Output, ...], str, str]]] = {}
     for outputs in sets:
         for place in places:
-            truth = rank(outputs, place, omega_squared)
+            truth = _ranked([squares[id(output), place] for output in outputs])
             if truth is not None:
                 found.setdefault(truth, []).append((outputs, place, truth))
     if not found:
@@ -281,7 +291,7 @@ def _taps_ranked(asking: Asking) -> Question | None:
     omega = known.corner_squared
     if omega is None or len(loop) < 3:
         return None
-    sets = [tuple(Output(loop, e) for e in three) for three in combinations(loop, 3)]
+    sets = list(combinations([Output(loop, e) for e in loop], 3))
     return _ranking(Rung.TAPS_RANKED, sets, (DC, TENTH, AT_F0, TEN, HIGH), omega, asking)
 
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from fractions import Fraction
+from functools import lru_cache
 
 from ..analysis.asymptotes import Sweep
 from ..analysis.response import TWO_PI, FilterType, Response, decibels
@@ -96,8 +97,14 @@ def step_points(response: Response, until: float) -> Points:
         response: what is plotted.
         until: the last time, in seconds.
     """
+    return _stepped(response.transfer, until)
+
+
+@lru_cache(maxsize=16)
+def _stepped(transfer: TransferFunction, until: float) -> Points:
+    """The same, kept: curves to choose from come again where poles are told instead."""
     times = [until * n / _STEPS for n in range(_STEPS + 1)]
-    volts = StepResponse(response.transfer).at(times)
+    volts = StepResponse(transfer).at(times)
     size = max(map(abs, volts))
     places = 3 - math.floor(math.log10(size)) if size else 0
     return tuple((digits(t, 5), round(v, places) + 0.0) for t, v in zip(times, volts, strict=True))
