@@ -7,12 +7,14 @@ has values, a value from the laboratory's drawers that is at work about where th
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from enum import StrEnum
 from fractions import Fraction
 from functools import lru_cache
 from itertools import combinations
+from operator import itemgetter
 
 from ..circuits import preferred
 from ..circuits.altered import flips, without
@@ -265,14 +267,19 @@ def kept_value(ladder: Ladder, kind: Kind) -> Fraction:
 
 
 @lru_cache(maxsize=4)
-def _kept(kind: Kind) -> tuple[Fraction, ...]:
+def _kept(kind: Kind) -> tuple[tuple[Fraction, Fraction], ...]:
+    """The parts in a drawer, ascending, each after its square."""
     drawer = preferred.DRAWERS[kind]
-    return tuple(preferred.value(p) for p in range(drawer.least, drawer.most + 1, drawer.step))
+    places = range(drawer.least, drawer.most + 1, drawer.step)
+    return tuple((preferred.value(p) ** 2, preferred.value(p)) for p in places)
 
 
 def _nearest_square(kind: Kind, wanted: Fraction) -> Fraction:
     """The kept part whose square is nearest to a value, by ratio: no root is ever rounded."""
-    return min(_kept(kind), key=lambda v: max(v * v / wanted, wanted / (v * v)))
+    kept = _kept(kind)
+    above = bisect_left(kept, wanted, key=itemgetter(0))
+    near = kept[max(above - 1, 0) : above + 1]
+    return min(near, key=lambda pair: max(pair[0] / wanted, wanted / pair[0]))[1]
 
 
 def valued_like(ladder: Ladder, start: Ladder) -> Ladder:
