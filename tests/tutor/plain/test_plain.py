@@ -1,4 +1,4 @@
-"""The plain drill: every answer marked by a line with a fixed first word, some of them over real pipes."""
+"""The plain drill: each answer marked by a line with a fixed first word, some over real pipes."""
 
 from __future__ import annotations
 
