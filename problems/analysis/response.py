@@ -18,7 +18,7 @@ import math
 from dataclasses import dataclass
 from enum import StrEnum
 from fractions import Fraction
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 from flint import arb, fmpq_poly
 
@@ -526,6 +526,12 @@ def facts(ladder: Ladder, *, exact: bool = False) -> Facts:
     Raises:
         CircuitError: an element has no value.
     """
+    return _facts(ladder, exact)
+
+
+@lru_cache(maxsize=64)
+def _facts(ladder: Ladder, exact: bool) -> Facts:
+    """Of the latest circuits: what was worked out of one serves all that is asked about it."""
     return Facts(transfer_function(ladder), ladder, exact)
 
 
