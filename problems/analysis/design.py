@@ -12,14 +12,15 @@ import math
 from collections.abc import Callable
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 
 from flint import fmpq, fmpq_mat, fmpq_poly
 
 from ..algebra import positive_roots
 from ..circuits.altered import scaled, with_value
 from ..circuits.model import CircuitError, Element, Kind, Ladder
-from .response import TWO_PI, Facts, facts
-from .transfer import to_flint
+from .response import TWO_PI, facts
+from .transfer import TransferFunction, to_flint, transfer_function
 
 _STEPS = (Fraction(1), Fraction(2), Fraction(5), Fraction(1, 3))
 """Multiples of a value at which a coefficient is looked at: three fix it, one checks it."""
@@ -39,20 +40,28 @@ class Dependence:
         return bool(t[1] * b[0] != t[0] * b[1])
 
 
-def _course(ladder: Ladder, name: str, figure: Callable[[Facts], Fraction]) -> Dependence | None:
-    """The course of a coefficient; ``None`` where it is not of that form."""
+@lru_cache(maxsize=64)
+def _varied(ladder: Ladder, name: str) -> tuple[TransferFunction, ...] | None:
+    """H(s) at each multiple of an element's value; ``None`` where the number of poles changes.
+
+    What is mistaken about a value asks for one course again and again.
+    """
     start = value_of(ladder, name)
-    points: list[tuple[fmpq, fmpq]] = []
-    order: int | None = None
-    for step in _STEPS:
-        try:
-            known = facts(with_value(ladder, name, start * step))
-        except CircuitError:
-            return None
-        if order not in (None, known.transfer.order):
-            return None
-        order = known.transfer.order
-        points.append((to_flint(step), to_flint(figure(known))))
+    try:
+        found = tuple(transfer_function(with_value(ladder, name, start * n)) for n in _STEPS)
+    except CircuitError:
+        return None
+    return found if len({transfer.order for transfer in found}) == 1 else None
+
+
+def _course(
+    ladder: Ladder, name: str, figure: Callable[[TransferFunction], Fraction]
+) -> Dependence | None:
+    """The course of a coefficient; ``None`` where it is not of that form."""
+    varied = _varied(ladder, name)
+    if varied is None:
+        return None
+    points = [(to_flint(n), to_flint(figure(t))) for n, t in zip(_STEPS, varied, strict=True)]
     # p + q·x = y·(r + s·x) at three points; x in multiples of the value the element has.
     rows = [[fmpq(1), x, -y, -y * x] for x, y in points[:3]]
     reduced, rank = fmpq_mat(rows).rref()
@@ -96,7 +105,7 @@ def for_corner(ladder: Ladder, name: str, omega: float) -> float | None:
     order = facts(ladder).transfer.order
     if order not in (1, 2):
         return None
-    course = _course(ladder, name, lambda f: f.transfer.denominator[-1])
+    course = _course(ladder, name, lambda t: t.denominator[-1])
     if course is None or not course.varies:
         return None
     wanted = omega**order
@@ -113,8 +122,8 @@ def for_q(ladder: Ladder, name: str, q: Fraction) -> tuple[float, ...]:
     """Every value of the element of ``ladder`` called ``name`` that makes Q = ``q``, ascending."""
     if facts(ladder).transfer.order != 2:
         return ()
-    square = _course(ladder, name, lambda f: f.transfer.denominator[2])
-    damping = _course(ladder, name, lambda f: f.transfer.denominator[1])
+    square = _course(ladder, name, lambda t: t.denominator[2])
+    damping = _course(ladder, name, lambda t: t.denominator[1])
     if square is None or damping is None:
         return ()
     # Q² = square/damping²; what makes a denominator vanish is no value of a part.
@@ -154,6 +163,7 @@ class Pair:
         return (1 / q if self.series else q) / (omega * float(self.resistance))
 
 
+@lru_cache(maxsize=64)
 def pair_of(ladder: Ladder) -> Pair | None:
     """The pair, where ω0² = 1/(L·C) and Q is √(L/C)/R or R·√(C/L) whatever L and C.
 

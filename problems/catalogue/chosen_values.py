@@ -56,8 +56,7 @@ def _scaled(recipe: str, resistance: Fraction, capacitance: Fraction) -> dict[st
     given = ratios(recipe)
     r, c = (_first(given, kind) for kind in (Kind.R, Kind.C))
     z, by_c = resistance / given[r], capacitance / given[c]
-    by = {Kind.R: z, Kind.L: z * z * by_c, Kind.C: by_c}
-    return {name: value * by[_kind(name)] for name, value in given.items()}
+    return {Kind.R: z, Kind.L: z * z * by_c, Kind.C: by_c}
 
 
 @cache
@@ -127,7 +126,8 @@ def chosen(
         c += decade * round(Fraction(-wanted - r - c, decade))
         if not -11 * decade <= c <= -3 * decade:
             continue
-        values = _scaled(recipe, preferred.value(r), preferred.value(c))
+        by = _scales(recipe, preferred.value(r), preferred.value(c))
+        values = {name: share * by[_kind(name)] for name, share in ratios(recipe).items()}
         if all(_kept(name, value) for name, value in values.items()):
             return values
     return None

@@ -191,9 +191,12 @@ def rank(outputs: Sequence[Output], place: str, omega_squared: Fraction) -> str 
         place: where.
         omega_squared: (2π·f0)².
     """
-    squares = [output.squared(place, omega_squared) for output in outputs]
+    return _ranked([output.squared(place, omega_squared) for output in outputs])
+
+
+def _ranked(squares: Sequence[Fraction | None]) -> str | None:
     exact = [square for square in squares if square is not None]
-    return order_of(exact) if len(exact) == len(outputs) else None
+    return order_of(exact) if len(exact) == len(squares) else None
 
 
 def _offered(truth: str, likely: Iterator[str | None], chance: Chance) -> tuple[Choice, ...]:

@@ -59,6 +59,8 @@ def which_circuit(
         level: the family's.
         chance: what draws.
     """
+    if known.type not in TYPES or known.type is not known.type_exact:
+        return None
     others = candidates(
         ladder,
         known,
@@ -67,7 +69,7 @@ def which_circuit(
         same_type=level > 1 and chance.below(2) == 0,
         traps=level >= LEVEL_OF_TRAPS,
     )
-    if others is None or known.type not in TYPES or known.type is not known.type_exact:
+    if others is None:
         return None
     order = chance.shuffled([ladder, *others])
     drawn = [merged(one) for one in order]

@@ -6,6 +6,8 @@ import ast
 import doctest
 import re
 from collections import defaultdict
+from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -20,6 +22,26 @@ MOST_FLAT = 4
 def modules(room: str) -> list[Path]:
     """All modules below a folder, packages' own files apart."""
     return sorted(p for p in (ROOT / room).rglob("*.py") if p.name != "__init__.py")
+
+
+@dataclass(frozen=True)
+class Written:
+    """What is looked for in a module."""
+
+    says: bool
+    classes: tuple[str, ...]
+    imports: tuple[ast.ImportFrom, ...]
+
+
+@cache
+def written(path: Path) -> Written:
+    """A module read once, since its tree takes longer than all that is looked for in it."""
+    tree = ast.parse(path.read_text("utf-8"))
+    return Written(
+        bool(ast.get_docstring(tree)),
+        tuple(node.name for node in tree.body if isinstance(node, ast.ClassDef)),
+        tuple(node for node in ast.walk(tree) if isinstance(node, ast.ImportFrom)),
+    )
 
 
 def listed() -> dict[str, set[str]]:
@@ -53,9 +75,9 @@ def test_no_public_class_has_the_name_of_another() -> None:
     where = defaultdict(list)
     for room in ROOMS:
         for path in modules(room):
-            for node in ast.parse(path.read_text("utf-8")).body:
-                if isinstance(node, ast.ClassDef) and not node.name.startswith("_"):
-                    where[node.name].append(path.relative_to(ROOT).as_posix())
+            for name in written(path).classes:
+                if not name.startswith("_"):
+                    where[name].append(path.relative_to(ROOT).as_posix())
     assert {name: paths for name, paths in where.items() if len(paths) > 1} == {}
 
 
@@ -67,7 +89,7 @@ def test_few_modules_lie_in_the_hall(room: str) -> None:
 @pytest.mark.parametrize("room", ROOMS)
 def test_every_module_says_what_it_holds(room: str) -> None:
     for path in (ROOT / room).rglob("*.py"):
-        assert ast.get_docstring(ast.parse(path.read_text("utf-8"))), path
+        assert written(path).says, path
 
 
 def test_no_module_imports_itself_by_way_of_others() -> None:
@@ -92,8 +114,8 @@ def _arrows() -> dict[str, set[str]]:
     for name, path in names.items():
         package = name.split(".") if path.name == "__init__.py" else name.split(".")[:-1]
         to = found.setdefault(name, set())
-        for node in ast.walk(ast.parse(path.read_text("utf-8"))):
-            if isinstance(node, ast.ImportFrom) and node.level:
+        for node in written(path).imports:
+            if node.level:
                 base = package[: len(package) - node.level + 1]
                 module = ".".join(base + ([node.module] if node.module else []))
                 for alias in node.names:

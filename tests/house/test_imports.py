@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+import re
 import tomllib
 from collections import Counter
 from collections.abc import Iterator
@@ -50,12 +51,19 @@ A number may only fall.  Where a screen opens another, a function given by ``cli
 """
 
 
+INDENTED = re.compile(r"^[ \t]+(?:from|import)\b|[:;][ \t]*(?:from|import)\b", re.MULTILINE)
+"""Where an import may be that is not at the head."""
+
+
 def late() -> Iterator[tuple[str, str]]:
     """(package, what is imported) of every import inside a function."""
     for room in ("problems", "tutor"):
         for path in sorted((ROOT / room).rglob("*.py")):
             package = path.parent.relative_to(ROOT).as_posix()
-            for statement in in_functions(ast.parse(path.read_text("utf-8"))):
+            text = path.read_text("utf-8")
+            # A tree takes long, and most modules have imports at their head alone.
+            tree = ast.parse(text if INDENTED.search(text) else "")
+            for statement in in_functions(tree):
                 names = {alias.name for alias in statement.names}
                 if isinstance(statement, ast.ImportFrom) and not statement.level:
                     names = {str(statement.module)}

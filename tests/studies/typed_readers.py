@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from datetime import date
 from fractions import Fraction
-from functools import partial
+from functools import cache, partial
 
 from rungwise.problems.analysis.response import facts
 from rungwise.problems.chance import Chance
@@ -92,23 +92,28 @@ _MOST_SEEDS = 200
 
 @dataclass(frozen=True)
 class Reader:
-    """A reader, and what its strings are made of."""
+    """A reader, and what its strings are made of.
+
+    Those of one ``grammar`` read alike: the answers of one form, or the sketches of one kind.
+    """
 
     name: str
     read: Callable[[str], object]
     pieces: tuple[str, ...]
     valid: tuple[str, ...]
     documented: tuple[type[Exception], ...] = ()
+    grammar: str = ""
 
 
-def readers() -> list[Reader]:
+@cache
+def readers() -> tuple[Reader, ...]:
     """Every reader of typed text: of all forms of answers, and of all files."""
-    return [
+    return (
         *(_of_question(*asked) for asked in _asked()),
         *_sheets(),
         *_texts(),
         *_files(),
-    ]
+    )
 
 
 # ------------------------------------------------------------------------------- answers
@@ -173,8 +178,16 @@ def _of_question(name: str, problem: Problem, question: Question) -> Reader:
         saying.echo(basis, question, text, 80)
 
     return Reader(
-        f"{question.rung.value} ({name})", read, _pieces(question), (right_text(question),)
+        f"{question.rung.value} ({name})",
+        read,
+        _pieces(question),
+        (right_text(question),),
+        grammar=_grammar(question),
     )
+
+
+def _grammar(question: Question) -> str:
+    return question.rung.value if question.form is Form.SKETCH else question.form.value
 
 
 def _pieces(question: Question) -> tuple[str, ...]:
@@ -213,8 +226,12 @@ def _sheets() -> Iterator[Reader]:
         key = replace(variant.key, items=(replace(of, problem=alone, points=(of.points[at],)),))
         pieces, valid = _pieces(question), (right_text(question),)
         name = asked.rung.value
-        yield Reader(f"{name} (filled in)", partial(_fill, filling, place), pieces, valid)
-        yield Reader(f"{name} (marked)", partial(_mark, key, of.number), pieces, valid)
+        grammar = _grammar(question)
+        for way, read in (
+            ("filled in", partial(_fill, filling, place)),
+            ("marked", partial(_mark, key, of.number)),
+        ):
+            yield Reader(f"{name} ({way})", read, pieces, valid, grammar=grammar)
 
 
 def _fill(filling: Filling, place: int, text: str) -> None:

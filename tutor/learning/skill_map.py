@@ -39,6 +39,7 @@ def skill_name(group: SkillGroup, rung: Rung) -> str:
     return f"{group.value}/{rung.value}"
 
 
+@cache
 def parts_of(skill: str) -> tuple[SkillGroup, Rung]:
     """The group and the kind of question of a skill.
 

@@ -6,7 +6,7 @@ import ast
 import pickle
 import re
 import tomllib
-from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -34,9 +34,17 @@ def words() -> dict[str, str]:
     return {f"{name}.{key}": text for name, found in tables.items() for key, text in found.items()}
 
 
-def nodes() -> Iterator[ast.AST]:
+@cache
+def read() -> tuple[tuple[ast.Call, ...], frozenset[object]]:
+    """Every call that is given something, and every constant, of the code."""
+    calls, constants = [], set()
     for path in (*(ROOT / "problems").rglob("*.py"), *(ROOT / "tutor").rglob("*.py")):
-        yield from ast.walk(ast.parse(path.read_text("utf-8")))
+        for node in ast.walk(ast.parse(path.read_text("utf-8"))):
+            if isinstance(node, ast.Constant):
+                constants.add(node.value)
+            elif isinstance(node, ast.Call) and node.args:
+                calls.append(node)
+    return tuple(calls), frozenset(constants)
 
 
 def keys_of(node: ast.expr) -> list[str]:
@@ -50,9 +58,7 @@ def keys_of(node: ast.expr) -> list[str]:
 def calls() -> list[tuple[str, set[str]]]:
     """(key, names of the values) of every call that makes an error or a wording of a key."""
     found = []
-    for node in nodes():
-        if not isinstance(node, ast.Call) or not node.args:
-            continue
+    for node in read()[0]:
         name = getattr(node.func, "id", "") or getattr(node.func, "attr", "")
         if name.endswith("Error") or name in (
             "Unclear",
@@ -90,8 +96,7 @@ def test_a_limit_that_is_too_near_is_told_with_both_levels(limit: Limit) -> None
 
 
 def test_no_words_are_left_over() -> None:
-    named = {node.value for node in nodes() if isinstance(node, ast.Constant)}
-    assert set(words()) <= named
+    assert set(words()) <= read()[1]
 
 
 def test_an_error_is_told_in_words() -> None:

@@ -40,7 +40,7 @@ NOW = sim.BEGIN
 
 @pytest.fixture(scope="module", autouse=True)
 def _shared() -> Iterator[None]:
-    with sim.shared_problems(12):
+    with sim.shared_problems(6):
         yield
 
 

@@ -39,6 +39,8 @@ from rungwise.tutor.learning.skill_map import (
 )
 from rungwise.tutor.learning.skills import MASTERY, SUREST, SkillState, advance, needed, traced
 
+from tests.support.samples import sample
+
 NOON = datetime(2026, 10, 1, 12, tzinfo=UTC)
 
 
@@ -212,7 +214,7 @@ def test_luck_hardly_ever_masters_a_skill(choices: int, cycles: bool) -> None:
         )
         for n in range(1, choices + 1)
     }  # fmt: skip
-    lucky, runs = 0, 600
+    lucky, runs = 0, sample(400, 600)
     for _ in range(runs):
         state = advance(None, tries[chance.randint(1, choices)])
         for _ in range(99):

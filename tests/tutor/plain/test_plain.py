@@ -1,4 +1,4 @@
-"""The plain drill: every answer marked by a line with a fixed first word, over real pipes."""
+"""The plain drill: each answer marked by a line with a fixed first word, some over real pipes."""
 
 from __future__ import annotations
 
@@ -19,6 +19,7 @@ from rungwise.tutor.language.texts import Words
 from rungwise.tutor.learning.request import ProblemRequest
 from rungwise.tutor.plain.drill import PlainDrill
 
+from tests.support.commands import run_here
 from tests.tutor.learning.test_climb import wrong_text
 
 MARKS = {
@@ -32,8 +33,13 @@ MARKS = {
 NONSENSE = "⌘ three bananas"
 
 
-def drill(answers: str, *options: str, **environment: str) -> subprocess.CompletedProcess[str]:
-    """``rungwise drill --plain`` in a process of its own, fed through a pipe."""
+def drill(answers: str, *options: str) -> subprocess.CompletedProcess[str]:
+    """``rungwise drill --plain``, run here."""
+    return run_here("drill", "--plain", *options, stdin=answers)
+
+
+def piped(answers: str, *options: str, **environment: str) -> subprocess.CompletedProcess[str]:
+    """The same in a process of its own, fed through a pipe."""
     return subprocess.run(
         [sys.executable, "-m", "rungwise.tutor", "drill", "--plain", *options],
         input=answers,
@@ -100,7 +106,7 @@ def test_three_problems_from_one_seed() -> None:
     done = drill(answers, "--seed", "7", "--count", "3")
     assert marks(done.stdout) == [mark for _, mark, _ in lines]
     assert done.stdout.count("Summary:") == 3
-    assert drill(answers, "--seed", "7", "--count", "3").stdout == done.stdout
+    assert piped(answers, "--seed", "7", "--count", "3").stdout == done.stdout
 
 
 def test_hints_surrender_and_skips() -> None:
@@ -114,7 +120,7 @@ def test_hints_surrender_and_skips() -> None:
 
 
 def test_the_end_of_the_input_ends_politely_with_a_summary() -> None:
-    done = drill("", "--seed", "7")
+    done = piped("", "--seed", "7")
     assert done.returncode == 0 and done.stderr == ""
     assert "End of input." in done.stdout and "Summary: 0 of" in done.stdout
 
@@ -149,7 +155,7 @@ def test_forty_columns_hold_every_sentence(level: int, seed: int) -> None:
 def test_everything_is_ascii_where_nothing_else_can_be_written() -> None:
     problem = generate(7, level=4)
     answers = "".join("?\n?\n?\n7\n.\n" for _ in problem.questions)
-    done = drill(answers, "--seed", "7", "--level", "4", "--draw", PYTHONIOENCODING="ascii")
+    done = piped(answers, "--seed", "7", "--level", "4", "--draw", PYTHONIOENCODING="ascii")
     assert done.returncode == 0, done.stderr
     assert done.stdout.isascii() and "ohm" in done.stdout
 
@@ -160,7 +166,7 @@ def test_no_escape_sequence_is_ever_written() -> None:
 
 
 def test_an_endless_line_is_one_unclear_answer() -> None:
-    done = drill("9" * 1_000_000 + "\n.\n", "--seed", "7")
+    done = piped("9" * 1_000_000 + "\n.\n", "--seed", "7")
     assert marks(done.stdout) == ["unclear", "shown"]
 
 
