@@ -105,14 +105,13 @@ class Network:
     ) -> NDArray[np.complex128]:
         """Vout/Vsource at each frequency."""
         g, c, b = self.pencil()
-        found = []
-        for f in frequencies_hz:
-            matrix = g + 2j * np.pi * f * c
-            # Equilibrate: ohms and siemens differ by many powers of ten.
-            scale = 1 / np.sqrt(np.maximum(np.abs(matrix).max(axis=1), 1e-300))
-            x = scale * np.linalg.solve(matrix * scale[:, None] * scale[None, :], b * scale)
-            found.append(x[self.output - 1])
-        return np.array(found)
+        s = 2j * np.pi * np.asarray(frequencies_hz, dtype=float)
+        matrices = g + s[:, None, None] * c
+        # Equilibrate: ohms and siemens differ by many powers of ten.
+        scale = 1 / np.sqrt(np.maximum(np.abs(matrices).max(axis=2), 1e-300))
+        balanced = matrices * scale[:, :, None] * scale[:, None, :]
+        x = scale * np.linalg.solve(balanced, (b * scale)[:, :, None])[:, :, 0]
+        return x[:, self.output - 1]
 
 
 def response(
