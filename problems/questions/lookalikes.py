@@ -100,9 +100,15 @@ def _probes(found: Facts) -> Iterator[fmpq]:
     order = found.transfer.order
     middle = float(found.transfer.denominator[-1]) ** (1 / order) if order else 6283.0
     for k in range(-_DECADES * _PROBES, _DECADES * _PROBES + 1):
-        omega = Fraction(middle * 10 ** (k / _PROBES)).limit_denominator(10**6)
-        if omega > 0:
-            yield to_flint(omega * omega)
+        if (probe := _probe(middle, k)) is not None:
+            yield probe
+
+
+@lru_cache(maxsize=1024)
+def _probe(middle: float, number: int) -> fmpq | None:
+    """ω² so many eighths of a decade from the middle, near enough; ``None`` for nothing."""
+    omega = Fraction(middle * 10 ** (number / _PROBES)).limit_denominator(10**6)
+    return to_flint(omega * omega) if omega > 0 else None
 
 
 def _apart(a: fmpq, b: fmpq) -> bool:
@@ -126,6 +132,7 @@ def _power(found: Facts) -> Callable[[fmpq], fmpq]:
 # ---------------------------------------------------------------------- other arrangements
 
 
+@lru_cache(maxsize=8)
 def arrangements(ladder: Ladder) -> tuple[Ladder, ...]:
     """The same parts arranged otherwise, nearest first: one move away, then two."""
     found: dict[str, Ladder] = {shape_of(ladder): ladder}
@@ -135,9 +142,11 @@ def arrangements(ladder: Ladder) -> tuple[Ladder, ...]:
         for start in edge:
             for other in _moved(start):
                 shape = shape_of(other)
-                if shape not in found and len(found) < _MOST:
+                if shape not in found:
                     found[shape] = other
                     reached.append(other)
+                if len(found) == _MOST:
+                    return tuple(found.values())[1:]
         edge = reached
     return tuple(found.values())[1:]
 
