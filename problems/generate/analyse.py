@@ -237,8 +237,9 @@ def with_kinds(problem: Problem, kinds: Collection[Rung]) -> Problem:
     known = known_by(problem.ladder, problem.format)
     chance = Chance(problem.seed, _STREAM, "kinds")
     found = {question.rung: question for question in problem.questions}
-    for question in questions_for(known, chance, problem.format):
-        if question.rung in kinds and question.rung not in found:
+    missing = {*kinds} - {*found}
+    for question in questions_for(known, chance, problem.format, missing) if missing else ():
+        if question.rung not in found:
             with suppress(CertificationError):
                 certify(replace(problem, questions=(question,)), known)
                 found[question.rung] = question

@@ -25,7 +25,7 @@ from ..analysis.response import TWO_PI, Facts, Response, facts
 from ..chance import Chance
 from ..circuits.model import Ladder
 from ..questions.analyse import questions_for
-from ..questions.kinds import kind
+from ..questions.kinds import KINDS
 from ..questions.model import FORMAT, Form, Problem, Question, Rung, Task, Values
 from ..sketches.model import MOST_BREAKS, PhaseSketch, Region, as_written
 from ..sketches.truth import region_of, true_gain, true_map, true_phase
@@ -37,6 +37,9 @@ from .certify import certify
 
 _GAIN_UP_TO = 3
 """From level 4 on the level of the lines is part of the sketch alone."""
+
+_BUILT_ON = tuple(row.rung for row in KINDS if Task.SKETCH in row.also)
+"""The kinds of analysis that sketches build on."""
 
 _MOST_ROOTS = 20
 _STEEPEST = 1000
@@ -88,9 +91,8 @@ def lead_in(
     the others, and the circuit is to stay what it is.  ``known`` are the circuit's facts;
     ``format`` is the problem's.
     """
-    for question in questions_for(known, Chance(0), format):
-        row = kind(question.rung)
-        if Task.SKETCH not in row.also or (row.rung is Rung.GAIN and level > _GAIN_UP_TO):
+    for question in questions_for(known, Chance(0), format, _BUILT_ON):
+        if question.rung is Rung.GAIN and level > _GAIN_UP_TO:
             continue
         if distinct(question, guesses(ladder, known, question)):
             yield question

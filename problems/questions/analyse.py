@@ -10,7 +10,7 @@ asks for, of any facts: slips compare altered circuits by it.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from fractions import Fraction
 from functools import partial
 from types import ModuleType
@@ -81,6 +81,7 @@ def questions_for(
     facts: Facts,
     chance: Chance,
     format: int = FORMAT,  # noqa: A002
+    only: Collection[Rung] = (),
 ) -> tuple[Question, ...]:
     """Every question that makes sense for a circuit, in the order of a climb.
 
@@ -88,18 +89,30 @@ def questions_for(
         facts: what is true of the circuit.
         chance: orders the choices of the reason rungs.
         format: the meaning of seeds: kinds that came later are not asked.
+        only: the kinds wanted, where not all are.  Each is the very question that it is among all;
+            ``chance`` is then left anywhere.
     """
     asking = Asking(facts, chance)
     found: dict[Rung, Question] = {}
+    wanted = {*only, Rung.LOADED_Q} if Rung.Q in only else {*only}
     for row in KINDS:
         asked = row.since <= format and row.task is Task.ANALYSE
+        if only:
+            if not wanted:
+                break
+            asked = asked and (row.rung in wanted or row.rung in DRAWN)
+            wanted.discard(row.rung)
         maker = MAKERS.get(row.rung) if asked else None
         question = maker(asking) if maker is not None else None
         if question is not None:
             found[row.rung] = question
     if Rung.LOADED_Q in found:
         found.pop(Rung.Q, None)  # the same figure, by the name that says which
-    return tuple(found[rung] for rung in Rung if rung in found)
+    return tuple(found[rung] for rung in Rung if rung in found and (not only or rung in only))
+
+
+DRAWN = frozenset((*(row.rung for row in KINDS if row.reason_of), Rung.NO_POLE))
+"""The kinds whose choices are drawn: what is drawn for one depends on those made before it."""
 
 
 def _choice(rung: Rung, truth: str, ids: Iterable[str]) -> Question:

@@ -31,7 +31,7 @@ from ..slips.case import numeric
 from ..slips.engine import Prediction, predictions
 from ..slips.order import SLIPS
 from .model import FixedCircuit, PlanSection, Series, SheetError
-from .problems import ASKABLE, EXPLAINED, fixed_problem, problem_of
+from .problems import ASKABLE, EXPLAINED, can_ask, fixed_problem, problem_of
 
 MOST_FAMILIES = 6
 """Families asked that are tried, those where it cost most first."""
@@ -83,7 +83,9 @@ def _found(slip: str, rung: Rung, names: tuple[str, ...]) -> BoardCircuit | None
     if found:
         return min(found, key=_worth)
     for row in rows.values():
-        if kind(rung).fits(row) and (found := list(_drawn(section, row, slip, rung, _FEW))):
+        # Of a family that can't be asked it every draw would be tried hundreds of times.
+        fit = kind(rung).fits(row) and can_ask(row.name, section)
+        if fit and (found := list(_drawn(section, row, slip, rung, _FEW))):
             return min(found, key=_worth)
     return None
 

@@ -149,7 +149,7 @@ def _questions(
         if any(dict(q.values).get("roots") for q in made):
             made = tuple(q for q in made if q.rung is not Rung.POLES)  # the sketches say it
     else:
-        made = questions_for(known, chance, format)
+        made = questions_for(known, chance, format, section.ask)
         if not section.ask:
             made = climb(made, level, chance)
     return _wanted(section, made)

@@ -10,7 +10,7 @@ from rungwise.problems.catalogue.families import FAMILIES
 from rungwise.problems.catalogue.groups import LEVEL_SINCE, SkillGroup
 from rungwise.problems.hints.fill import HINTS
 from rungwise.problems.hints.hint import hint
-from rungwise.problems.questions.analyse import climb, questions_for
+from rungwise.problems.questions.analyse import DRAWN, climb, questions_for
 from rungwise.problems.questions.kind_row import EVERYWHERE, Band, QuestionKind
 from rungwise.problems.questions.kinds import (
     KINDS,
@@ -112,6 +112,28 @@ def test_hints_of_a_kind_without_any_are_refused(monkeypatch: pytest.MonkeyPatch
     monkeypatch.setattr(HINTS, "_filled", {})
     with pytest.raises(LookupError, match="hints of"):
         hint(problem, problem.questions[0])
+
+
+def test_a_question_is_the_same_whatever_else_is_wanted() -> None:
+    from rungwise.problems.chance import Chance
+    from rungwise.problems.generate.analyse import drawn_circuit
+
+    seen: set[Rung] = set()
+    for family in FAMILIES:
+        _, known = next(filter(None, (drawn_circuit(family, 3, n) for n in range(40))))
+        every = questions_for(known, Chance(7))
+        for question in every:
+            new = question.rung not in seen or question.rung in DRAWN
+            if new:
+                seen.add(question.rung)
+                assert questions_for(known, Chance(7), only=(question.rung,)) == (question,)
+        half = {question.rung for question in every[::2]}
+        found = questions_for(known, Chance(7), only=half)
+        assert found == tuple(question for question in every if question.rung in half)
+        assert not {q.rung for q in every} >= {Rung.Q, Rung.LOADED_Q}
+        if Rung.LOADED_Q in {q.rung for q in every}:
+            assert questions_for(known, Chance(7), only=(Rung.Q,)) == ()
+    assert seen >= {row.rung for row in KINDS if row.task is Task.ANALYSE} - {Rung.INDEPENDENT}
 
 
 def test_an_earlier_format_knows_no_later_kind() -> None:

@@ -61,19 +61,26 @@ class Solved:
 
     def gain(self, w: float) -> complex:
         """H at a scaled angular frequency; beside it, exactly on an undamped resonance."""
+        return complex(self.gains(np.array([w]))[0])
+
+    def gains(self, grid: np.ndarray) -> np.ndarray:
+        """H at scaled angular frequencies; beside them, exactly on an undamped resonance."""
         try:
-            return complex(response(self.scaled, [w / math.tau])[0])
+            return self.network.response(grid / math.tau)
         except np.linalg.LinAlgError:
-            return complex(response(self.scaled, [w * (1 + 1e-9) / math.tau])[0])
+            return self.network.response(grid * (1 + 1e-9) / math.tau)
+
+    @cached_property
+    def network(self) -> Network:
+        return Network(self.scaled)
 
     @cached_property
     def poles(self) -> list[complex]:
         """Scaled; only those that reach the output."""
-        network = Network(self.scaled)
-        g, c, b = network.pencil()
+        g, c, b = self.network.pencil()
         w, left, right = eig(-g, c, left=True, right=True, homogeneous_eigvals=True)
         out = np.zeros(len(b))
-        out[network.output - 1] = 1
+        out[self.network.output - 1] = 1
         found = []
         for k in range(w.shape[1]):
             if abs(w[1, k]) <= 1e-9 * abs(w[0, k]):
@@ -105,7 +112,7 @@ class Solved:
     @cached_property
     def curve(self) -> tuple[np.ndarray, np.ndarray]:
         grid = np.geomspace(*self.span, 4001)
-        return grid, np.array([abs(self.gain(w)) for w in grid])
+        return grid, np.abs(self.gains(grid))
 
     def extreme(self, sign: float) -> float:
         """Where the gain is greatest (sign −1) or least (1), looked for around the grid's."""
