@@ -28,6 +28,7 @@ ECHO = """
 import json, os, sys
 out, into = sys.stdout.buffer, sys.stdin.buffer
 def paint(data):
+    data += b"\\r\\n"
     out.write(b"D" + len(data).to_bytes(4, "big") + data); out.flush()
 out.write(b"__GANGLION__\\n")
 paint(json.dumps([os.environ["RUNGWISE_LEARNER"], os.environ["COLUMNS"], os.getpid()]).encode())
