@@ -310,7 +310,7 @@ def test_a_flooded_tutor_does_not_grow(tmp_path: Path) -> None:
             else:
                 sent, left = sent + taken, left[taken:]
         assert sent > 60_000
-        assert held() - before < 48 * MIB, key
+        assert held() - before < 16 * MIB, key  # 24 and more, were they all taken in
     process.kill()
     os.set_blocking(process.stdout.fileno(), True)
     finish(process)
