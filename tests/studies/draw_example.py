@@ -12,8 +12,7 @@ from pathlib import Path
 
 from rungwise.problems.analysis.arms import End
 from rungwise.problems.circuits.text import read_circuit
-
-from tests.support.schematics import largest
+from rungwise.tutor.figures.schematic.draw import Schematic
 
 CIRCUIT = "series R1 = 1 kΩ; shunt C1 = 100 nF"
 FILE = Path(__file__).parents[2] / "tutor" / "screens" / "opening" / "example.py"
@@ -41,7 +40,7 @@ def drawings() -> dict[tuple[str, int], tuple[tuple[str, ...], tuple[str, ...]]]
     letters = {role: letter for letter, (role, _) in INKS.items()}
     for width, height in SIZES:
         for end in (None, *End):
-            picture = largest(ladder, width, height, end=end)
+            picture = Schematic(ladder, end=end).largest(width, height)
             assert picture is not None, (width, height)
             roles = [[" "] * len(line) for line in picture.lines]
             for row, col, length, role in picture.spans:

@@ -9,7 +9,6 @@ reach for each other; a stroke that reaches for nothing is an error.
 from __future__ import annotations
 
 import re
-from collections import defaultdict
 from dataclasses import dataclass, field
 
 UP, RIGHT, DOWN, LEFT = (0, -1), (1, 0), (0, 1), (-1, 0)
@@ -29,6 +28,11 @@ STROKES = {
 NOT_TEXT = re.compile(r"[▸─│┌┐└┘├┤┬┴┼╭╮╰╯╺╸╻╹━┏┓┗┛┃┨┠┷┯○╲╱]")
 
 
+Cell = tuple[int, int]
+Pin = tuple[int, int, int, int]
+"""A cell, and the way that a symbol's connection reaches from it."""
+
+
 class PictureError(AssertionError):
     """The picture is not a circuit."""
 
@@ -41,7 +45,7 @@ class Reader:
     compact: bool
     """Whether values stand below lying symbols, which are the smallest there are."""
     used: set[tuple[int, int]] = field(default_factory=set)
-    pins: dict[tuple[int, int, int, int], str] = field(default_factory=dict)
+    pins: dict[Pin, str] = field(default_factory=dict)
     labels: dict[str, str] = field(default_factory=dict)
 
     def at(self, x: int, y: int) -> str:
@@ -165,7 +169,7 @@ class Reader:
                     self.pin(x, y, LEFT, name)
                     self.pin(end, y, RIGHT, name)
                 elif char == "╰" and self.at(x + 1, y) == "╮":
-                    turns = 2
+                    turns = 2 if self.compact else 3
                     end = y + 2 * turns - 1
                     rows = [self.lines[row][x : x + 2] for row in range(y, end + 1)]
                     assert rows == ["╰╮", "╭╯"] * turns
@@ -237,41 +241,38 @@ class Reader:
 
     def nets(self) -> list[tuple[str, ...]]:
         """What is joined by wires: the sorted names of each net's connections."""
-        ways: dict[tuple[int, int], tuple[tuple[int, int], ...]] = {}
+        ways: dict[Cell, tuple[Cell, ...]] = {}
         for y, line in enumerate(self.lines):
             for x, char in enumerate(line):
                 if char in STROKES and (x, y) not in self.used:
                     ways[x, y] = STROKES[char]
-        parent: dict[object, object] = {}
-
-        def find(a: object) -> object:
-            parent.setdefault(a, a)
-            while parent[a] != a:
-                a = parent[a]
-            return a
-
-        def node(x: int, y: int, way: tuple[int, int]) -> object:
-            if (x, y, *way) in self.pins:
-                return (x, y, *way)
-            if way in ways.get((x, y), ()):
-                return (x, y)
-            return None
-
-        starts = [(x, y, way) for (x, y), all_ways in ways.items() for way in all_ways]
-        starts += [(x, y, (dx, dy)) for x, y, dx, dy in self.pins]
-        for x, y, way in starts:
-            here = node(x, y, way)
-            there = node(x + way[0], y + way[1], (-way[0], -way[1]))
-            if there is None:
+        links: dict[Cell | Pin, list[Cell | Pin]] = {cell: [] for cell in ways}
+        links |= {pin: [] for pin in self.pins}
+        starts: list[tuple[Cell | Pin, Pin]] = [(pin, pin) for pin in self.pins]
+        starts += [((x, y), (x, y, *way)) for (x, y), all_ways in ways.items() for way in all_ways]
+        for here, (x, y, dx, dy) in starts:
+            cell = (x + dx, y + dy)
+            if (pin := (*cell, -dx, -dy)) in self.pins:
+                links[here].append(pin)
+            elif (-dx, -dy) in ways.get(cell, ()):
+                links[here].append(cell)
+            else:
                 raise PictureError(f"a wire at {x},{y} leads nowhere")
-            parent[find(here)] = find(there)
-        groups: dict[object, list[str]] = defaultdict(list)
-        for key, name in self.pins.items():
-            groups[find(key)].append(name)
-        roots = {find(cell) for cell in ways}
-        if any(root not in groups for root in roots):
-            raise PictureError("a wire that connects nothing")
-        return sorted(tuple(sorted(names)) for names in groups.values())
+        nets: list[tuple[str, ...]] = []
+        left = set(links)
+        while left:
+            found, ahead = set[Cell | Pin](), [left.pop()]
+            while ahead:
+                place = ahead.pop()
+                found.add(place)
+                for other in links[place]:
+                    if other in left:
+                        left.remove(other)
+                        ahead.append(other)
+            if not (pins := found & self.pins.keys()):
+                raise PictureError("a wire that connects nothing")
+            nets.append(tuple(sorted(self.pins[pin] for pin in pins)))
+        return sorted(nets)
 
 
 def read_picture(
@@ -371,7 +372,7 @@ def _plain_symbols(reader: Reader, places: dict[str, tuple[int, int]]) -> None:
     foot = 1 if reader.compact else 2
     for y, line in enumerate(reader.lines):
         for x, char in enumerate(line):
-            if (x, y) in reader.used:
+            if char not in "~o|.'=+" or (x, y) in reader.used:
                 continue
             rest = line[x:]
             if char == "~":
@@ -386,14 +387,10 @@ def _plain_symbols(reader: Reader, places: dict[str, tuple[int, int]]) -> None:
                 reader.block(x, y - 1, 3, 3)
                 reader.pin(x, y, LEFT, f"buffer {reader.buffers} in")
                 reader.pin(x + 2, y, RIGHT, f"buffer {reader.buffers} out")
-            elif rest.startswith("mm"):
-                lying(x, y, len(rest) - len(rest.lstrip("m")), 0)
             elif (arches := re.match(r"(?:\.-\.){2,}", rest)) and reader.at(x, y + 1) == "'":
                 coil(x, y, len(arches[0]))
             elif rest.startswith("'-.") and reader.at(x, y + 1) == ".":
-                upright(x, y, 0, 4, 2)
-            elif char == ")":
-                upright(x, y, 0, 4)
+                upright(x, y, 0, 4 if reader.compact else 6, 2)
             elif rest.startswith("=====") and reader.at(x, y + 1) == "=":
                 upright(x + 2, y, 2, 2) if reader.at(x + 4, y + 1) == "=" else ground(x, y, foot)
             elif rest.startswith("=" * (2 * foot + 1)):

@@ -241,6 +241,10 @@ def _readable(path: Path) -> Salvage:
 def _read_between(db: sqlite3.Connection, low: int, high: int, found: dict[int, Raw]) -> None:
     """Read the rows of a range: from both ends up to what is broken, and then within that."""
     query = "SELECT id, climb, step, at, kind, body FROM events WHERE id BETWEEN ? AND ?"
+    try:
+        db.execute(f"{query} LIMIT 0", (low, high))
+    except _UNREADABLE:  # there is no such table, or no database: no piece of it can be read
+        return
     failures, left = 0, [(low, high)]
     while left and failures < _MOST_FAILURES:
         low, high = left.pop()

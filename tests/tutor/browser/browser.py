@@ -32,6 +32,8 @@ CODES = {"Enter": 13, "Tab": 9, "Escape": 27, "Backspace": 8, **ARROWS}
 CTRL = 2
 PATIENCE = 40.0
 """Seconds that a page is waited for."""
+LOOK = 0.02
+"""Seconds between looks at it."""
 
 
 class Tab:
@@ -104,7 +106,7 @@ class Tab:
         deadline = asyncio.get_running_loop().time() + PATIENCE
         while not (found := await self.run(script)):
             assert asyncio.get_running_loop().time() < deadline, (script, await self.words())
-            await asyncio.sleep(0.05)
+            await asyncio.sleep(LOOK)
         return found
 
     async def words(self) -> str:
@@ -118,7 +120,7 @@ class Tab:
         seen = await self.words()
         while not any(each in seen for each in words):
             assert asyncio.get_running_loop().time() < deadline, (words, seen)
-            await asyncio.sleep(0.05)
+            await asyncio.sleep(LOOK)
             seen = await self.words()
         return seen
 
@@ -184,7 +186,7 @@ class Browser:
             if told.exists() and told.read_text().strip():
                 break
             assert self._process.poll() is None, "Chromium has stopped"
-            await asyncio.sleep(0.05)
+            await asyncio.sleep(LOOK)
         port, path = told.read_text().split()
         self._at = f"ws://127.0.0.1:{port}"
         self._session = aiohttp.ClientSession()

@@ -28,6 +28,7 @@ ECHO = """
 import json, os, sys
 out, into = sys.stdout.buffer, sys.stdin.buffer
 def paint(data):
+    data += b"\\r\\n"
     out.write(b"D" + len(data).to_bytes(4, "big") + data); out.flush()
 out.write(b"__GANGLION__\\n")
 paint(json.dumps([os.environ["RUNGWISE_LEARNER"], os.environ["COLUMNS"], os.getpid()]).encode())
@@ -127,7 +128,8 @@ async def opened(
 @pytest.fixture(autouse=True)
 def tutors(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
     monkeypatch.setenv("RUNGWISE_HOME", str(tmp_path))
-    monkeypatch.setattr(visitor, "COMMAND", (sys.executable, "-c", ECHO))
+    monkeypatch.setattr(visitor, "COMMAND", (sys.executable, "-S", "-c", ECHO))
+    monkeypatch.setattr(module, "TO_HEAR", 0.05)
     monkeypatch.setattr(visitor, "TO_LEAVE", 1.0)
     monkeypatch.setattr(visitor, "TO_END", 0.5)
 
@@ -296,6 +298,8 @@ async def test_a_tutor_that_cannot_be_started(monkeypatch: pytest.MonkeyPatch) -
 
 async def test_a_deaf_tutor_is_ended_by_force(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(visitor, "COMMAND", (sys.executable, "-c", DEAF))
+    monkeypatch.setattr(visitor, "TO_LEAVE", 0.2)
+    monkeypatch.setattr(visitor, "TO_END", 0.2)
     async with opened() as place:
         async with place.visit("Ana") as (_, process):
             assert alive(process)

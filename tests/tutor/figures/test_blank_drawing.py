@@ -19,11 +19,12 @@ from rungwise.problems.questions.kinds import REVERSED
 from rungwise.problems.questions.model import Face, Problem, Rung
 from rungwise.tutor.drafting.gaps import blanked
 from rungwise.tutor.figures.bode.chart import chart
+from rungwise.tutor.figures.schematic.draw import Schematic
 from rungwise.tutor.figures.schematic.parts import BLANK
 from rungwise.tutor.phrases.responses import lines
 from rungwise.tutor.plain.drill import PlainDrill
 
-from tests.support.schematics import draw, fit, fold
+from .test_schematic import pictured
 
 CIRCUITS = {
     "source 1 kΩ; series L1 1 mH; shunt C1 10 nF; load 1 kΩ": ("L1", "C1"),
@@ -43,7 +44,7 @@ FORMS = [(ascii_, compact) for ascii_ in (False, True) for compact in (False, Tr
 def test_an_arm_left_out_is_a_box(
     ladder: Ladder, names: list[str], ascii_: bool, compact: bool
 ) -> None:
-    drawing = draw(boxed(ladder, names), ascii=ascii_, compact=compact)
+    drawing = pictured(boxed(ladder, names), compact, ascii=ascii_)
     assert drawing.text.count("?") == 1
     assert BOX.name not in drawing.text
     assert not any(re.search(rf"\b{name}\b", drawing.text) for name in names)
@@ -69,19 +70,19 @@ def test_an_arm_left_out_is_a_box(
 @pytest.mark.parametrize(("ascii_", "compact"), FORMS)
 def test_a_value_left_out_is_a_question_mark(ascii_: bool, compact: bool) -> None:
     for ladder, names in CASES:
-        drawing = draw(ladder, ascii=ascii_, compact=compact, unknown=names)
+        drawing = pictured(ladder, compact, ascii=ascii_, unknown=names)
         assert drawing.text.count("= ?") == len(names)
         for element in ladder.elements():
             assert element.name in drawing.text
-        plain = draw(ladder, ascii=ascii_, compact=compact)
+        plain = pictured(ladder, compact, ascii=ascii_)
         assert "?" not in plain.text
 
 
 def test_rooms_and_pages_know_the_unknown() -> None:
     for ladder, names in CASES:
         for width, height in ((80, 10), (40, 8), (120, 20)):
-            assert "= ?" in fit(ladder, width, height, unknown=names).text
-        assert "= ?" in fold(ladder, 40, unknown=names).text
+            assert "= ?" in Schematic(ladder, unknown=names).fit(width, height).text
+        assert "= ?" in Schematic(ladder, unknown=names).fold(40).text
 
 
 def test_a_bare_chart_is_the_curve_and_nothing_worked_out_of_it() -> None:

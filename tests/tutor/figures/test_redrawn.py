@@ -12,10 +12,10 @@ from rungwise.problems.circuits.text import read_circuit
 from rungwise.problems.generate.analyse import generate
 from rungwise.problems.hints.redrawing import decided
 from rungwise.tutor.figures.looks.redrawn import redrawn
+from rungwise.tutor.figures.schematic.draw import Schematic
 from rungwise.tutor.phrases.redrawn import at, caption, in_lines, views
 
 from tests.support.samples import whole
-from tests.support.schematics import fit
 
 ROOMS = {"80x24": (76, 10), "120x40": (86, 15), "200x60": (92, 28)}
 
@@ -48,7 +48,7 @@ def test_every_end_stands_there_in_a_drawing_or_in_words(room: str, plain: bool)
                 worded += 1
                 lines = sum(line.startswith("At ") for line in picture.lines)
                 assert lines == len(ends)
-                alone = fit(ladder, width, height, ascii=plain)
+                alone = Schematic(ladder, ascii=plain).fit(width, height)
                 assert picture.width <= max(width, alone.width)
                 assert picture.height <= alone.height + 2 * len(ends)
             else:

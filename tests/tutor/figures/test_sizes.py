@@ -10,6 +10,7 @@ from rungwise.problems.analysis.arms import End
 from rungwise.problems.circuits.model import Element, Kind, Ladder, Place, Stage, valueless
 from rungwise.problems.circuits.text import read_circuit
 from rungwise.problems.generate.look import make_look
+from rungwise.tutor.figures.schematic.draw import Schematic
 from rungwise.tutor.figures.schematic.layout import Layout
 from rungwise.tutor.figures.schematic.parts import (
     CAPACITOR,
@@ -21,8 +22,6 @@ from rungwise.tutor.figures.schematic.parts import (
     Wire,
 )
 from rungwise.tutor.figures.schematic.sizes import LARGE, SMALL, SymbolSet, sized
-
-from tests.support.schematics import largest, lowest
 
 from .test_schematic import ladder_nets, random_ladder
 
@@ -202,9 +201,10 @@ def test_looks_fit_every_room_and_have_every_name(room: tuple[int, int], plain: 
     for seed in range(40):
         ladder = valueless(make_look(seed).ladder)
         for end in (None, *End):
-            picture = largest(ladder, *room, ascii=plain, end=end)
+            schematic = Schematic(ladder, ascii=plain, end=end)
+            picture = schematic.largest(*room)
             if picture is None:
-                wide, high = lowest(ladder, ascii=plain, end=end)
+                wide, high = schematic.lowest()
                 assert wide > room[0] or high > room[1] or room == (38, 16)
                 continue
             drawn += 1
@@ -220,28 +220,29 @@ def test_a_larger_room_has_no_smaller_signs() -> None:
     for seed in range(30):
         ladder = valueless(make_look(seed).ladder)
         sizes = [
-            picture.size if (picture := largest(ladder, *room)) is not None else -1
+            picture.size if (picture := Schematic(ladder).largest(*room)) is not None else -1
             for room in ((78, 18), (114, 31), (194, 50))
         ]
         assert sizes == sorted(sizes) and sizes[-1] >= 2
 
 
 def test_two_parts_fill_the_largest_window() -> None:
-    picture = largest(read_circuit("source Rs; series L1; shunt C1; load RL"), 194, 50)
+    ladder = read_circuit("source Rs; series L1; shunt C1; load RL")
+    picture = Schematic(ladder).largest(194, 50)
     assert picture is not None and picture.size == LARGE
     assert picture.width > 150 and picture.height > 30
 
 
 def test_no_larger_than_what_it_stands_beside() -> None:
     ladder = read_circuit("series R1; shunt C1")
-    picture = largest(ladder, 194, 50, most=1)
+    picture = Schematic(ladder).largest(194, 50, most=1)
     assert picture is not None and picture.size == 1
 
 
 def test_parts_are_pointed_out_and_shown_as_opens_and_shorts() -> None:
     ladder = read_circuit("source Rs; series L1; shunt C1; load RL")
     for room in ROOMS:
-        picture = largest(ladder, *room, end=End.HIGH, marked=("C1",))
+        picture = Schematic(ladder, end=End.HIGH, marked=("C1",)).largest(*room)
         assert picture is not None and "▸C1" in picture.text
         assert {span.role for span in picture.spans} >= {"marked", "marked-label"}
         assert "open" in picture.text and "short" in picture.text
@@ -250,4 +251,4 @@ def test_parts_are_pointed_out_and_shown_as_opens_and_shorts() -> None:
 def test_one_element_alone() -> None:
     for kind in Kind:
         ladder = Ladder((Stage(Place.SERIES, Element(kind, f"{kind}1")),))
-        assert largest(ladder, 78, 18) is not None
+        assert Schematic(ladder).largest(78, 18) is not None

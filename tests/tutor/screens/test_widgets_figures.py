@@ -14,6 +14,7 @@ from rungwise.problems.circuits.text import read_circuit
 from rungwise.tutor.figures import splane
 from rungwise.tutor.figures.bode import chart as bode
 from rungwise.tutor.figures.schematic import parts as schematic_parts
+from rungwise.tutor.figures.schematic.draw import Schematic
 from rungwise.tutor.screens.pictures.bode import BodeView
 from rungwise.tutor.screens.pictures.figure import PREFIX, FigureView
 from rungwise.tutor.screens.pictures.schematic import SchematicView
@@ -21,8 +22,6 @@ from rungwise.tutor.screens.pictures.splane import PlaneView
 from textual.app import App, ComposeResult
 from textual.containers import Container
 from textual.geometry import Size
-
-from tests.support import schematics as schematic
 
 LADDER = read_circuit("source 600 Ω; series L1 = 10 mH; shunt C1 = 100 nF; load 600 Ω")
 LONG = read_circuit(";".join(f"series L{n} = {n} mH; shunt C{n} = {n} nF" for n in range(1, 13)))
@@ -92,7 +91,7 @@ async def test_the_schematic_takes_the_form_that_fits() -> None:
     async with Shop(figure).run_test(size=(80, 24)) as pilot:
         await pilot.pause()
         roomy = figure.picture
-        assert roomy.lines == schematic.fit(LADDER, 80, 24).lines
+        assert roomy.lines == Schematic(LADDER).fit(80, 24).lines
         assert roomy.size is not None and roomy.size >= 2
         await pilot.resize_terminal(80, 9)
         await pilot.pause()
@@ -199,9 +198,9 @@ def every_role() -> Iterator[tuple[type[FigureView], str]]:
     )
     ladder = read_circuit(text)
     for end in (None, *End):
-        for span in schematic.draw(ladder, marked=["C1"], end=end).spans:
+        for span in Schematic(ladder, marked=["C1"], end=end).compact().spans:
             yield SchematicView, span.role
-    for span in schematic.draw(boxed(ladder, ["C1"])).spans:
+    for span in Schematic(boxed(ladder, ["C1"])).compact().spans:
         yield SchematicView, span.role
     for case in (LADDER, read_circuit("source 50 Ω; shunt L1 = 1 mH || C1 = 1 µF")):
         for phase in (False, True):
@@ -228,7 +227,7 @@ async def test_text_is_never_read_as_markup() -> None:
     figure = SchematicView(LADDER)
     async with Shop(figure).run_test(size=(80, 24)) as pilot:
         await pilot.pause()
-        drawing = schematic.draw(LADDER)
+        drawing = Schematic(LADDER).compact()
         figure._picture = type(drawing)(("[red]x[/red]",), ())
         figure._strips = [None]
         assert figure.render_line(0).text.startswith("[red]x[/red]")

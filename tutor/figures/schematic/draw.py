@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from bisect import bisect_right
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
+from itertools import chain
 from typing import TYPE_CHECKING
 
 from ....problems.circuits.model import Ladder
@@ -134,7 +136,7 @@ class Schematic:
             return drawing
         symbols = sized(SMALL, self.ascii)
         narrowest: SchematicDrawing | None = None
-        for one in (drawing, *self.small_ones()):  # where it can be cut depends on its rails
+        for one in chain((drawing,), self.small_ones()):  # the rails say where it can be cut
             lines, spans = fold_lines(one.lines, one.spans, width, symbols)
             found = SchematicDrawing(tuple(lines), tuple(spans))
             if narrowest is None or found.width < narrowest.width:
@@ -146,19 +148,22 @@ class Schematic:
 
     def compact(self) -> SchematicDrawing:
         """With the smallest symbols, names above and values below; low rather than narrow."""
-        best, *others = self.small_ones()
+        symbols = sized(SMALL, self.ascii)
+        best, *others = self._small_layouts(symbols)
         for narrower in others:
-            if narrower.width <= best.width - NOTABLY:
+            if _size(narrower, symbols)[0] <= _size(best, symbols)[0] - NOTABLY:
                 best = narrower
-        return best
+        return self._inked(best, symbols)
 
-    def small_ones(self) -> list[SchematicDrawing]:
+    def small_ones(self) -> Iterator[SchematicDrawing]:
         """With the smallest symbols, from the lowest to the highest; some are narrower."""
-        symbols, unknown = sized(SMALL, self.ascii), frozenset(self.unknown)
-        layouts = (
-            Layout(symbols, True, self.ascii, slack, self.end, unknown) for slack in range(2, 6)
-        )
-        return [self._inked(layout.ladder(self.ladder), symbols) for layout in layouts]
+        symbols = sized(SMALL, self.ascii)
+        return (self._inked(items, symbols) for items in self._small_layouts(symbols))
+
+    def _small_layouts(self, symbols: SymbolSet) -> Iterator[list[Primitive]]:
+        for slack in range(2, 6):
+            layout = Layout(symbols, True, self.ascii, slack, self.end, frozenset(self.unknown))
+            yield layout.ladder(self.ladder)
 
     def lowest(self) -> tuple[int, int]:
         """Columns and rows that it takes at least, where rows are short."""
@@ -199,18 +204,16 @@ def _largest(
         if most is not None and way.size > most:
             continue
         layout = drawn._layout(way)
-        items = layout.ladder(drawn.ladder)
-        wide, high = _size(items, layout.symbols)
+        wide, high = _size(layout.ladder(drawn.ladder), layout.symbols)
         if wide > width or high > height:
             continue
-        for lead in range(layout.lead + 1, _LEADS[way.size][1] + 1):
-            longer = replace(layout, lead=lead)
-            stretched = longer.ladder(drawn.ladder)
-            if _size(stretched, layout.symbols)[0] > width:
-                break
-            layout, items = longer, stretched
-        spare = min(height - high, _TALLEST[way.size])
-        if spare > 0:
-            items = replace(layout, slack=layout.slack + spare).ladder(drawn.ladder)
+
+        def columns(lead: int, layout: Layout = layout) -> int:
+            return _size(replace(layout, lead=lead).ladder(drawn.ladder), layout.symbols)[0]
+
+        longer = range(layout.lead + 1, _LEADS[way.size][1] + 1)
+        lead = layout.lead + bisect_right(longer, width, key=columns)
+        slack = layout.slack + min(height - high, _TALLEST[way.size])
+        items = replace(layout, lead=lead, slack=slack).ladder(drawn.ladder)
         return drawn._inked(items, layout.symbols, way.size)
     return None

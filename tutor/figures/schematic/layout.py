@@ -11,6 +11,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from fractions import Fraction
+from functools import lru_cache
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
@@ -50,6 +52,13 @@ BESIDE = frozenset((INDUCTOR,))
 """Shapes whose names stand beside them in a compact drawing."""
 SNAP = 3
 """Columns by which the middle of a group gives way to a branch."""
+
+
+@lru_cache(256)  # a drawing is laid out several times before it fills its room
+def _written(value: Fraction, unit: str, plain: bool) -> str:
+    text = write_quantity(value, unit)
+    # "7.8×10⁸ H" would lose its exponent sign, so it becomes "7.8e8 H".
+    return ascii_form(text.replace("×10", "e").translate(UNRAISED)) if plain else text
 
 
 @dataclass(frozen=True)
@@ -98,10 +107,7 @@ class Layout:
             return f"= {UNKNOWN}"
         if element.value is None:
             return ""
-        text = write_quantity(element.value, element.kind.unit)
-        # "7.8×10⁸ H" would lose its exponent sign, so it becomes "7.8e8 H".
-        text = text.replace("×10", "e").translate(UNRAISED) if self.plain else text
-        return ascii_form(text) if self.plain else text
+        return _written(element.value, element.kind.unit, self.plain)
 
     # --- single elements -------------------------------------------------------------
 
