@@ -56,7 +56,7 @@ class _Mode:
         for r, c in enumerate(further, 1):
             power = power * t / r
             total = total + c * power
-        value = (total * (self.pole * t).exp()).real if self.pole != 0 else total.real
+        value = (total * (self.pole * t).exp()).real
         return value + value if self.twice else value
 
 

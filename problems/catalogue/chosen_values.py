@@ -56,7 +56,8 @@ def _scaled(recipe: str, resistance: Fraction, capacitance: Fraction) -> dict[st
     given = ratios(recipe)
     r, c = (_first(given, kind) for kind in (Kind.R, Kind.C))
     z, by_c = resistance / given[r], capacitance / given[c]
-    return {Kind.R: z, Kind.L: z * z * by_c, Kind.C: by_c}
+    by = {Kind.R: z, Kind.L: z * z * by_c, Kind.C: by_c}
+    return {name: value * by[_kind(name)] for name, value in given.items()}
 
 
 @cache
@@ -126,8 +127,7 @@ def chosen(
         c += decade * round(Fraction(-wanted - r - c, decade))
         if not -11 * decade <= c <= -3 * decade:
             continue
-        by = _scales(recipe, preferred.value(r), preferred.value(c))
-        values = {name: share * by[_kind(name)] for name, share in ratios(recipe).items()}
+        values = _scaled(recipe, preferred.value(r), preferred.value(c))
         if all(_kept(name, value) for name, value in values.items()):
             return values
     return None

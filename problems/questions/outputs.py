@@ -191,12 +191,9 @@ def rank(outputs: Sequence[Output], place: str, omega_squared: Fraction) -> str 
         place: where.
         omega_squared: (2π·f0)².
     """
-    return _ranked([output.squared(place, omega_squared) for output in outputs])
-
-
-def _ranked(squares: Sequence[Fraction | None]) -> str | None:
+    squares = [output.squared(place, omega_squared) for output in outputs]
     exact = [square for square in squares if square is not None]
-    return order_of(exact) if len(exact) == len(squares) else None
+    return order_of(exact) if len(exact) == len(outputs) else None
 
 
 def _offered(truth: str, likely: Iterator[str | None], chance: Chance) -> tuple[Choice, ...]:
