@@ -19,7 +19,7 @@ from flint import fmpq
 from ..algebra import squared_magnitude
 from ..analysis.idle import generic
 from ..analysis.response import Facts, FilterType, facts
-from ..analysis.transfer import polynomial, to_flint
+from ..analysis.transfer import TransferFunction, polynomial, to_flint
 from ..chance import Chance
 from ..circuits import preferred
 from ..circuits.altered import buffered, flips
@@ -91,29 +91,35 @@ def visibly_different(shown: Facts, other: Facts, face: Face) -> bool:
         ratio = shown.transfer.denominator[-1] / other.transfer.denominator[-1]
         apart = 2**shown.transfer.order
         return ratio >= apart or ratio <= Fraction(1, apart)
-    here, there = _power(shown), _power(other)
-    return any(_apart(here(u), there(u)) for u in _probes(shown))
+    there = _power(other.transfer)
+    return any(_apart(here, there(u)) for u, here in _probed(shown.transfer))
 
 
-def _probes(found: Facts) -> Iterator[fmpq]:
-    """Values of ω², rational, over the decades about the poles' mean; about 1 kHz without."""
-    order = found.transfer.order
-    middle = float(found.transfer.denominator[-1]) ** (1 / order) if order else 6283.0
-    for k in range(-_DECADES * _PROBES, _DECADES * _PROBES + 1):
-        omega = Fraction(middle * 10 ** (k / _PROBES)).limit_denominator(10**6)
-        if omega > 0:
-            yield to_flint(omega * omega)
+@lru_cache(maxsize=32)
+def _probed(transfer: TransferFunction) -> tuple[tuple[fmpq, fmpq], ...]:
+    """(ω², |H|²), rational, over the decades about the poles' mean; about 1 kHz without.
+
+    One circuit is compared with all the others that its parts can make.
+    """
+    order = transfer.order
+    middle = float(transfer.denominator[-1]) ** (1 / order) if order else 6283.0
+    omegas = [
+        Fraction(middle * 10 ** (k / _PROBES)).limit_denominator(10**6)
+        for k in range(-_DECADES * _PROBES, _DECADES * _PROBES + 1)
+    ]
+    power = _power(transfer)
+    squared = [to_flint(omega * omega) for omega in omegas if omega > 0]
+    return tuple((u, power(u)) for u in squared)
 
 
 def _apart(a: fmpq, b: fmpq) -> bool:
     return max(a, b) >= _FLOOR and (a >= _FACTOR * b or b >= _FACTOR * a)
 
 
-def _power(found: Facts) -> Callable[[fmpq], fmpq]:
+def _power(transfer: TransferFunction) -> Callable[[fmpq], fmpq]:
     """|H|² at any ω², exact."""
     top, bottom = (
-        squared_magnitude(polynomial(p))
-        for p in (found.transfer.numerator, found.transfer.denominator)
+        squared_magnitude(polynomial(p)) for p in (transfer.numerator, transfer.denominator)
     )
 
     def at(u: fmpq) -> fmpq:
@@ -292,15 +298,15 @@ def candidates(
     fit: list[tuple[Ladder, Facts]] = []
     trapped: list[tuple[Ladder, Facts]] = []
     for one in pool:
+        if (one.source, one.load) != (ladder.source, ladder.load):
+            continue  # a load in the middle of the circuit is none
+        if any(stage.arm is not None and depth(stage.arm) > 1 for stage in one.stages):
+            continue  # too much to take in at a glance
         known = _facts(one)
         if known is None or known.type_exact not in TYPES or _undamped(known):
             continue
         if not shown.exact and known.type is not known.type_exact:
             continue  # its levels give it another name than its opens and shorts
-        if (one.source, one.load) != (ladder.source, ladder.load):
-            continue  # a load in the middle of the circuit is none
-        if any(stage.arm is not None and depth(stage.arm) > 1 for stage in one.stages):
-            continue  # too much to take in at a glance
         if visibly_different(shown, known, face):
             (trapped if idle_parts(one) or _still(known) else fit).append((one, known))
     fit = [*chance.shuffled(fit[:12]), *chance.shuffled(fit[12:])]
