@@ -25,7 +25,6 @@ from .common.served import served
 from .common.too_small import COLUMNS, ROWS
 from .compat.enduring import Enduring
 from .compat.plain_signs import PlainSigns
-from .compat.styling import KnownStyles
 from .compat.theming import Themed
 from .themes import DUSK, GREY, THEMES, after
 
@@ -159,7 +158,7 @@ class Rungwise(Themed, Enduring):
             self.register_theme(theme)
         # Textual draws everything in greys where NO_COLOR is set; ours are chosen, not derived.
         self.theme = (GREY if self.no_color else DUSK).name
-        self.stylesheet = KnownStyles(variables=self.get_css_variables())
+        self.stylesheet.set_variables(self.get_css_variables())
         self.styled_already(until_painted=True)
 
     @property

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import inspect
 import pkgutil
-from collections.abc import Iterable
 from importlib import import_module
 from typing import Any, ClassVar
 
@@ -20,7 +19,6 @@ from rungwise.tutor.screens.compat.at_once import AtOnce
 from rungwise.tutor.screens.compat.enduring import Enduring
 from rungwise.tutor.screens.compat.menu import Menu, Palette
 from rungwise.tutor.screens.compat.one_row import OneRowInput
-from rungwise.tutor.screens.compat.styling import KnownStyles
 from rungwise.tutor.screens.compat.terminal_driver import Pastes
 from rungwise.tutor.screens.compat.theming import Themed
 from rungwise.tutor.screens.compat.untold import bound_keys, is_leaving
@@ -28,17 +26,11 @@ from textual import events
 from textual._xterm_parser import XTermParser
 from textual.app import App, ComposeResult, InvalidThemeError
 from textual.binding import BindingType
-from textual.color import Color
 from textual.command import CommandPalette
-from textual.css.model import RuleSet
-from textual.css.stylesheet import Stylesheet
-from textual.dom import DOMNode
 from textual.drivers.linux_driver import LinuxDriver
 from textual.screen import ModalScreen
 from textual.widget import Widget
 from textual.widgets import Input, OptionList, Static
-
-from .stage import LARGE, SMALL, climb, settled, stage
 
 pytestmark = pytest.mark.usefixtures("painted")
 
@@ -292,81 +284,6 @@ async def test_theming_an_unknown_name_is_refused(themed: tuple[App[None], bool]
             with pytest.raises(InvalidThemeError):
                 app.theme = "no-such-theme"
         assert app.theme == before
-
-
-# styling
-
-
-@pytest.mark.parametrize(("kind", "again"), [(Stylesheet, True), (KnownStyles, False)])
-async def test_styling_rules_are_gone_through_for_every_widget_anew(
-    kind: type[Stylesheet], again: bool, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    class Bare(App[None]):
-        CSS = "Static.warm { color: red; }"
-
-        def __init__(self) -> None:
-            super().__init__()
-            self.stylesheet = kind(variables=self.get_css_variables())
-
-        def compose(self) -> ComposeResult:
-            yield Static("x", classes="warm")
-
-    app = Bare()
-    async with app.run_test():
-        widget = app.query_one(Static)
-        looked: list[object] = []
-        check = Stylesheet._check_rule
-
-        def looking(_: Stylesheet, rule: RuleSet, path: list[DOMNode]) -> Iterable[object]:
-            looked.append(rule)
-            return check(rule, path)
-
-        monkeypatch.setattr(Stylesheet, "_check_rule", looking)
-        app.stylesheet.apply(widget)
-        assert bool(looked) is again
-        assert widget.styles.color == Color.parse("red")
-        widget.remove_class("warm")
-        assert widget.styles.color != Color.parse("red")
-
-
-async def test_styling_what_is_known_is_what_textual_finds() -> None:
-    """On every screen of a climb and of the bench, disabled, focused, in other themes and sizes."""
-
-    def compare(when: object) -> None:
-        sheet = app.stylesheet
-        assert type(sheet) is KnownStyles
-        plain = Stylesheet(variables=app.get_css_variables())
-        plain.source, plain._rules, plain._require_parse = sheet.source, sheet.rules, False
-        for screen in app.screen_stack:
-            for node in screen.walk_children(with_self=True):
-                parts = {name: dict(part.base._rules) for name, part in _parts(node)}
-                found = dict(node.styles.base._rules)
-                plain.apply(node)
-                assert node.styles.base._rules == found, (when, node)
-                again = {name: part.base._rules for name, part in _parts(node)}
-                assert again == parts, (when, node)
-
-    async with stage(level=4) as pilot:
-        app = pilot.app
-        compare("started")
-        for key in ("f2", "9", "f3", "enter", "f6", "f1", "f1", "f5", "tab", "down", "escape"):
-            await pilot.press(key)
-            await pilot.pause()
-            compare(key)
-        await pilot.resize_terminal(*LARGE)
-        compare(LARGE)
-        while not climb(pilot).done:
-            await pilot.press("f4")
-        for key in ("enter", "right", "tab", "b", "tab", "k", "f6", "c", "escape", "ctrl+p"):
-            await pilot.press(key)
-            await settled(pilot)
-            compare(key)
-        await pilot.resize_terminal(*SMALL)
-        compare(SMALL)
-
-
-def _parts(node: DOMNode) -> Iterable[tuple[str, Any]]:
-    return node._component_styles.items()
 
 
 # untold
