@@ -46,8 +46,6 @@ class Picture:
 def runs(rows: Iterable[Sequence[str]]) -> Iterable[Span]:
     """Runs of equal roles, row by row; the empty role is skipped."""
     for number, row in enumerate(rows):
-        if not any(row):
-            continue
         start, role = 0, ""
         for col, current in enumerate(row):
             if current != role:

@@ -28,10 +28,10 @@ def ink(
     for item in items:
         if isinstance(item, Wire):
             _lay(item, bits, left, top)
-    for row, chars, roles in zip(bits, canvas.chars, canvas.roles, strict=True):
+    for y, row in enumerate(bits):
         for x, directions in enumerate(row):
             if directions:
-                chars[x], roles[x] = symbols.wires[directions], WIRE
+                canvas.put(x, y, symbols.wires[directions], WIRE)
 
     def put(x: int, y: int, text: str, role: str, mark: str) -> None:
         canvas.put(x, y, text, role)

@@ -8,7 +8,7 @@ back ends.  x counts columns to the right, y rows downwards.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 RESISTOR = "resistor"
 INDUCTOR = "inductor"
@@ -71,12 +71,8 @@ def moved(items: Iterable[Primitive], dx: int, dy: int) -> list[Primitive]:
     for item in items:
         if isinstance(item, Wire):
             result.append(Wire(item.x + dx, item.y + dy, item.x2 + dx, item.y2 + dy))
-        elif isinstance(item, Symbol):
-            x, y = item.x + dx, item.y + dy
-            result.append(Symbol(item.shape, x, y, item.upright, item.role, item.name))
         else:
-            x, y = item.x + dx, item.y + dy
-            result.append(TextPart(item.text, x, y, item.role, item.name, item.mark))
+            result.append(replace(item, x=item.x + dx, y=item.y + dy))
     return result
 
 
