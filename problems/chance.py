@@ -13,8 +13,6 @@ from typing import TypeVar
 
 T = TypeVar("T")
 _MASK = (1 << 64) - 1
-
-
 _STEP = 0x9E3779B97F4A7C15
 
 

@@ -89,7 +89,7 @@ async def test_pages_that_were_closed_are_forgotten() -> None:
     async with stage(MEDIUM, level=1) as pilot:
         counts = []
         for _ in range(2):
-            for _ in range(6):  # each page is several widgets
+            for _ in range(10):
                 await pilot.press("f1")
                 await pilot.pause()
                 await pilot.press("escape")
